@@ -37,7 +37,7 @@ from inventory.contradictions.looks import LETTER, TEST, Contradiction
 from inventory.contradictions.whereabouts import Whereabouts
 from inventory.counting.missing import missed, says_missed
 from inventory.facts.how_known import is_own
-from inventory.facts.order import by_day, in_order
+from inventory.facts.order import by_day, in_order, timeless
 from inventory.parts.judgements import BACK, CAME, Identity
 from inventory.places.tree import PlacePremises
 
@@ -137,6 +137,7 @@ def item_of(listed: ListedPart, names: Names, until: str, old_before: str, basis
     assessed = on_the_day.get("assessment", ())
     looked = said_of.condition(assessed, say)
     described = said_of.description(facts, until, say)
+    numbered = timeless(facts.get("own_number", ()), until)
     identity = vars(listed.part) | _read_from(listed.part, readings)
     works = decisive[-1] if decisive else None
     letter = next((each.in_short for each in unfitting if each.about == LETTER and not each.remark), None)
@@ -171,7 +172,7 @@ def item_of(listed: ListedPart, names: Names, until: str, old_before: str, basis
         values=tuple(values),
         evidence=tuple([_evidence(fact, names) for fact in on_the_day.get("attachment", ())]),
         description=described,
-        marks_verbatim=said_of.marks(listed.part, described.marks_sit if described else None, letter),
+        marks_verbatim=said_of.marks(listed.part, described.marks_sit if described else None, letter, numbered),
         relation=belongs,
         trade_class=said_of.trade_class(facts, until, looked, works),
         complete=said_of.completeness(looked),

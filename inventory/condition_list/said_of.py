@@ -65,8 +65,10 @@ def description(facts: _Facts, until: str, say: _Say) -> Description | None:
     return Description(**last, when=say(told[-1]))
 
 
-def marks(part: Identity, sit: str | None, letter: str | None) -> tuple[Mark, ...]:
+def marks(part: Identity, sit: str | None, letter: str | None, numbered: Sequence[Any] = ()) -> tuple[Mark, ...]:
     """Numbers and marks verbatim. `letter`: what was read of the match code if its readings do not fit.
+
+    `numbered`: the facts that a keeper gave it a number; what it stood under is where it sits.
 
     `sit`: where they sit: all of them, or "serial: on the flange; part number: on the cover".
     """
@@ -78,7 +80,7 @@ def marks(part: Identity, sit: str | None, letter: str | None) -> tuple[Mark, ..
         text = letter if letter and what == "match code" else getattr(part, name)
         if text:
             found.append(Mark(what, text, of_each.get(what) if named else sit))
-    return tuple(found)
+    return (*found, *(Mark("own number", fact.number, fact.given_in) for fact in numbered))
 
 
 def relation(

@@ -35,6 +35,8 @@ FACTS_SEARCHED = {
     },
     "fitting": {"fasteners": "fitted with", "car_side": "car side", "override": "against advice"},
     "labelling": {"was": "former label"},
+    "own_number": {"number": "own number"},
+    "unread_cell": {"text": "not read"},
     "note": {"text": "note"},
     "assessment": {"damage": "damage", "missing": "missing"},
     "object_description": {"features": "features"},

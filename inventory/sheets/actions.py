@@ -28,6 +28,7 @@ from inventory.sheets.plan.lists import plan_lists
 from inventory.sheets.plan.near_names import near_in_file
 from inventory.sheets.plan.parts import plan_parts
 from inventory.sheets.plan.problems import CellProblem
+from inventory.sheets.plan.readings import listed_parts, plan_gone, standing_readings, write_readings
 from inventory.sheets.plan.rows import ListPlan, Plan, refuse_row
 from inventory.sheets.plan.stages import holds_all, plan_in_stages
 from inventory.sheets.plan.told import kept_up_to
@@ -151,7 +152,10 @@ def take_in(
             written.append(rejects)
         if not staged:
             act = begin_act(session, "sheet read", by, RECORD_THING, *_things_of(session, plan))
-            carry_out(session, act, plan.day or kept_up_to(None, act.today), plan, on_progress)
+            kept = plan.day or kept_up_to(None, act.today)
+            made = carry_out(session, act, kept, plan, on_progress)
+            name = rejects.name if refused and rejects is not None else None
+            write_readings(session, act, plan, made, name)
         # The answers are needed again when the corrected rows are read.
         needed = keep_answers or (refused and seen.answered)
         if needed and save_mappings(session, act, seen.sheets, seen.answers):
@@ -247,7 +251,10 @@ def _plan(
         if sheet.waits is not None:
             why = CellProblem("", "", f"it must be said {sheet.waits.says}", f"--answer {sheet.waits.key}=")
             plan.rows += [refuse_row(sheet, row, "", [why]) for row in sheet.rows]
-    plan_parts(session, plan, parts, day, kept, hold=hold, on_progress=on_progress)
+    readings = standing_readings(session) if parts else []
+    listed = listed_parts(parts, readings)
+    plan_parts(session, plan, parts, day, kept, listed, hold=hold, on_progress=on_progress)
+    plan_gone(session, plan, day, readings)
     plan_facts(session, plan, [sheet for sheet in sheets if sheet.kind.fact is not None], day, kept)
     plan_lists(session, plan, sheets, day)
     if plan.day is None:
@@ -267,6 +274,7 @@ def _things_of(session: Session, plan: Plan) -> set[int]:
     work = [row.work for row in plan.rows if row.work is not None]
     about = {each.about for each in work if isinstance(each, ListPlan)}
     things = {each.part for each in work if not isinstance(each, ListPlan) and each.part > 0}
+    things.update(part for part, _, _ in plan.leavings)
     named = {(fold(key[0]), fold(key[1])) for key in about}
     if named:
         positions = select(Position.id, Car.name_folded, Position.name_folded).join(Car, Car.id == Position.car_id)

@@ -41,7 +41,7 @@ GOAL = (0,) * 9
 KNOWN: dict[str, tuple[int, ...]] = {
     "atelier": (0, 2, 40, 16, 0, 0, 0, 1, 1),
     "auktion": (21, 0, 190, 0, 0, 0, 24, 1, 0),
-    "bench": (0, 21, 64, 28, 0, 0, 0, 0, 1),
+    "bench": (0, 21, 65, 28, 0, 0, 0, 0, 1),
     "club": (0, 0, 16, 1, 0, 0, 0, 0, 3),
     "executor": (20, 0, 167, 1, 0, 0, 23, 1, 0),
     "garage": (0, 0, 56, 3, 1, 0, 0, 0, 1),
@@ -51,7 +51,7 @@ KNOWN: dict[str, tuple[int, ...]] = {
     "salvage": (0, 1, 96, 5, 1, 0, 0, 0, 2),
     "taller": (0, 0, 52, 2, 1, 0, 0, 0, 0),
     "vedova": (0, 0, 36, 0, 0, 0, 3, 0, 0),
-    "verzameling": (20, 0, 142, 0, 0, 0, 22, 1, 0),
+    "verzameling": (0, 0, 69, 0, 0, 0, 0, 0, 2),
     "yard": (0, 0, 122, 0, 0, 0, 0, 0, 4),
 }
 
@@ -79,9 +79,12 @@ class Found:
 
     @property
     def asked_again(self) -> list[str]:
-        """What next month's version asks, save what the owner left open: there what is taken without an answer counts."""
+        """What next month's version asks, save what the owner left open: there what is taken without an answer counts.
+
+        That a row is gone is news.
+        """
         left = {each.key for each in self.report.questions}
-        return [each.key for each in self.later.questions if each.key not in left]
+        return [each.key for each in self.later.questions if each.key not in left and not each.key.startswith("gone/")]
 
     def read(self, *, next_month: bool = False, **options: Any) -> Report:
         path = write_owner(self.owner, self.folder, next_month=next_month)

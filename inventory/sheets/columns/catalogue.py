@@ -35,6 +35,7 @@ __all__ = [
     "SheetKind",
     "amounts_of",
     "doubtful",
+    "first_words",
     "header_key",
     "language_of",
     "like_a_word",
@@ -80,7 +81,7 @@ EXAMPLE_ROW = "example"
 #: How many characters of a header are compared; all of it is kept.
 LONGEST = 120
 #: Columns that identify a part: a header that might be one of these is never guessed.
-CRITICAL = frozenset({"tag", "kind", "part number", "serial", "match code"})
+CRITICAL = frozenset({"tag", "own number", "kind", "part number", "serial", "match code"})
 
 #: Similarity (0 to 100) from which a text may be a misspelt word.
 _ALIKE = 80
@@ -98,6 +99,7 @@ PARTS = SheetKind(
     "parts",
     (
         "tag",
+        "own number",
         *_MARKED,
         "seal",
         "seal state",
@@ -114,6 +116,7 @@ PARTS = SheetKind(
         column: DECLARED.called(word).value(name, {})
         for column, word, name in (
             ("kind", "marking", "kind"),
+            ("own number", "own number", "number"),
             ("match code read from", "marking", "match code read from"),
             ("seal state", "seal", "state"),
             ("whose", "provenance", "whose"),
@@ -264,9 +267,26 @@ def words(name: str) -> Any:
 
 @cache
 def _cell_words(column: str) -> dict[str, str]:
+    return {header_key(each): word for word, spelled in _spelled_in_cells(column) for each in spelled}
+
+
+@cache
+def _spelled_in_cells(column: str) -> list[tuple[str, list[str]]]:
     lists = tomllib.loads((files("inventory.sheets.columns") / "cell_words.toml").read_text(encoding="utf-8"))
-    every = ((word, chain([word], *languages.values())) for word, languages in lists.get(column, {}).items())
-    return {header_key(each): word for word, spelled in every for each in spelled}
+    return [(word, [word, *chain(*languages.values())]) for word, languages in lists.get(column, {}).items()]
+
+
+@cache
+def first_words(column: str) -> tuple[str, ...]:
+    """How what people write in a column begins: in small letters, without accents too, a long word without its end."""
+    firsts = (each.split()[0].casefold() for _, several in _spelled_in_cells(column) for each in several)
+    spelled = (each[:-1] if len(each) > 5 else each for each in firsts)
+    every = {form for each in spelled for form in (each, _without_accents(each))}
+    return tuple(sorted(each for each in every if not any(other in each for other in every - {each})))
+
+
+def _without_accents(text: str) -> str:
+    return "".join(each for each in unicodedata.normalize("NFKD", text) if not unicodedata.combining(each))
 
 
 def meanings(column: str) -> frozenset[str]:

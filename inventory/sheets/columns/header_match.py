@@ -152,6 +152,8 @@ def _with_doubt(
         return heading
     near = [(score, column) for score, _, column, where in offers if where == place and column not in taken]
     listed = [(_DOUBTFUL, each) for each in doubtful().get(header_key(heading.header), ()) if each not in taken]
+    if [column for _, column in listed] == ["own number"]:  # kept under its own name, or settled by what it contains
+        listed = []
     open_to = [offer for offer in near if offer[0] < _EXACT] + listed
     open_to.sort(key=lambda offer: (offer[1] not in CRITICAL, -offer[0]))
     return replace(heading, doubt=open_to[0][1], score=open_to[0][0]) if open_to else heading

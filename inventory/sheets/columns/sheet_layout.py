@@ -23,6 +23,7 @@ class SheetLayout:
     of the header rows. `default_currency`: the currency of amounts without one, if the user named it. `kept_up_to`: the
     day (EDTF) up to which the list was kept, if its tab or title says so. `waits`: the question without whose answer no
     row can be read. `source`: the number of the table in the file; `shares`: several parts come from one of its rows.
+    `counting`: the headers of columns that only count the rows.
     """
 
     kind: SheetKind
@@ -37,6 +38,7 @@ class SheetLayout:
     waits: SheetQuestion | None = None
     source: int = 0
     shares: bool = False
+    counting: frozenset[str] = frozenset()
 
     @cached_property
     def columns(self) -> tuple[str | None, ...]:

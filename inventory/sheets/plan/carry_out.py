@@ -13,12 +13,14 @@ from sqlalchemy.orm import Session
 from inventory.facts.declare import declared
 from inventory.facts.write import write, write_new
 from inventory.parts.actions import new_parts
+from inventory.provenance.tables import Provenance
 from inventory.reference.data import reference_of
+from inventory.sheets.columns.leaving import Leaving
 from inventory.sheets.plan.name_keys import NameKeys
 from inventory.sheets.plan.new_parts import NewParts
 from inventory.sheets.plan.on_record import rows_among
 from inventory.sheets.plan.rows import FactPlan, ListPlan, PartPlan, Plan
-from inventory.sheets.plan.to_facts import ToFacts, Written, superseded
+from inventory.sheets.plan.to_facts import ToFacts, Written, leaving_fact, superseded
 from inventory.sheets.progress import WRITING, OnProgress
 from inventory.store.days.dates import When
 from inventory.store.facts import Act, fact_id
@@ -32,14 +34,16 @@ _PARTS_AT_A_TIME = 2000
 _Plans: TypeAlias = Sequence[PartPlan | FactPlan]
 
 
-def carry_out(session: Session, act: Act, day: When, plan: Plan, on_progress: OnProgress) -> None:
+def carry_out(session: Session, act: Act, day: When, plan: Plan, on_progress: OnProgress) -> dict[int, int]:
     """Write what a plan says: one entry in the journal for each thing, all of one act.
 
-    `day`: when everything was so for which a row gives no day.
+    `day`: when everything was so for which a row gives no day. Returns the keys of the new parts, by those in the plan.
     """
     work = [row.work for row in plan.rows if row.work is not None]
+    if plan.leavings:
+        write(session, act, [_left(act, day, plan.file, *each) for each in plan.leavings])
     if not work:
-        return
+        return {}
     names = NameKeys(session, act, day, work)
     _write_lists(session, act, day, names, plan.file, [each for each in work if isinstance(each, ListPlan)])
     by_part: dict[int, list[PartPlan | FactPlan]] = defaultdict(list)
@@ -58,6 +62,14 @@ def carry_out(session: Session, act: Act, day: When, plan: Plan, on_progress: On
         made |= _write_parts(session, act, day, names, new, some, plan)
     _write_parts(session, act, day, names, new, {made.get(key, key): plans for key, plans in last.items()}, plan)
     on_progress(WRITING, len(keys), len(keys))
+    return made
+
+
+def _left(act: Act, day: When, file: str, part: int, leaving: Leaving, at: str) -> Provenance:
+    """The fact that a part left which stood in the last version of a sheet."""
+    fact = leaving_fact(act, part, leaving, day)
+    fact.reason = f"{file}, {at}"
+    return fact
 
 
 def _write_lists(session: Session, act: Act, day: When, names: NameKeys, file: str, work: Sequence[ListPlan]) -> None:
@@ -87,7 +99,7 @@ def _write_parts(
     texts: dict[int, str] = {}
     rows: list[Base] = []
     for key, several in plans.items():
-        if key < 0 and len(several) == 1 and isinstance(several[0], PartPlan):
+        if key < 0 and len(several) == 1 and isinstance(several[0], PartPlan) and several[0].cells.left is None:
             thing, part = made[key]
             facts, texts[part.id] = new.kept_up_to(several[0].day).rows(several[0], part)
             new_rows += (thing, part, *facts)

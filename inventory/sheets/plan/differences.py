@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from inventory.sheets.columns.cells import UNDATED, same_amount
+from inventory.sheets.columns.own_numbers import number_key, same_but_zeros
 from inventory.sheets.plan.on_record import Acquisition, PartState, Stated
 from inventory.sheets.plan.part_cells import FROM_ITSELF, PartCells
 from inventory.store.words.text import fold, squeeze
@@ -100,6 +101,8 @@ def _known(cells: PartCells, state: PartState) -> Iterator[Change]:
     yield from _whereabouts(cells, state)
     yield from _owning(cells, state)
     yield from _worth(cells, state)
+    if cells.left is not None and cells.left.how not in state.left:
+        yield Change("left", None, cells.left.says)
 
 
 def is_new_look(cells: PartCells, state: PartState) -> bool:
@@ -122,8 +125,11 @@ def _markings(cells: PartCells, state: PartState) -> Iterator[Change]:
         ("part number", state.part_number, cells.part_number),
         ("serial", state.serial, cells.serial),
     ):
-        if new is not None and (old is None or squeeze(new) != squeeze(old)):
+        if new is not None and (old is None or squeeze(new) != squeeze(old)) and not same_but_zeros(new, old):
             yield Change(column, old, new)
+    own = [number_key(number) for number, _ in state.own_numbers]
+    if cells.own_number is not None and number_key(cells.own_number) not in own:
+        yield Change("own number", state.own_numbers[-1][0] if own else None, cells.own_number)
     if cells.serial_state not in (None, state.serial_state) and state.serial is None:
         yield Change("serial state", state.serial_state, cells.serial_state)
     recorded = (state.match_code, state.match_code_state)

@@ -1,10 +1,9 @@
-"""Which part on record each row of the sheet of parts is. Pure.
+"""Which part on record a row with a tag or a serial is; what all ways of matching share. Pure.
 
-By its tag; else by maker, part number and serial, as far as row and part both have them; else by the rule for parts
-without a serial: the part without one that has the same kind, maker and part number, and the same match code, car,
-position and place as far as the row gives them. If there are several, rows and parts that differ in nothing are
-matched first, in order; the rest are matched in order if as many rows as parts are left, and refused if not. A row
-that matches no part is a new part. A date code identifies nothing.
+By its tag; else by maker, part number and serial, as far as row and part both have them. Zeros before a number do not
+count, since spreadsheet programs drop them. A word in the place of a serial ("worn off") has no digit and identifies
+nothing. A row that matches no part goes by its keeper's own number (`own`), else by all it says (`alike_rows`). A date
+code identifies nothing.
 """
 
 from __future__ import annotations
@@ -14,13 +13,25 @@ from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import chain, islice
 
-from inventory.sheets.plan.differences import differences
-from inventory.sheets.plan.on_record import Identity, PartState
-from inventory.sheets.plan.part_cells import ANOTHER, PartCells
+from inventory.sheets.columns.own_numbers import without_zeros
+from inventory.sheets.plan.on_record import Identity
+from inventory.sheets.plan.part_cells import PartCells
 from inventory.sheets.plan.problems import CellProblem
 from inventory.store.words.text import fold, squeeze
 
-__all__ = ["Index", "Matched", "by_tag_or_serial", "index_of", "may_be", "resolve", "unnumbered"]
+__all__ = [
+    "NEW",
+    "Index",
+    "Matched",
+    "by_tag_or_serial",
+    "has_serial",
+    "index_of",
+    "may_be",
+    "number_of",
+    "resolve",
+    "tags_of",
+    "twice_in_file",
+]
 
 #: How many parts that a row could be are looked for: five are named, one more makes "and more".
 _SEVERAL = 6
@@ -31,20 +42,33 @@ class Matched:
     """The part that a row is: its key (None: a new part), or why that cannot be said.
 
     `other`: the tag of another part that had the label of the row before; a sheet kept since then means that one.
+    `asked`: the key of the question that decides it.
     """
 
     part_id: int | None = None
     problem: CellProblem | None = None
     other: str = ""
+    asked: str = ""
 
 
-_NEW = Matched()
+#: A row that is no part on record.
+NEW = Matched()
+
+
+def has_serial(cells: PartCells) -> bool:
+    """Whether a row has a serial that tells parts apart; a word alone does not."""
+    return bool(cells.serial) and any(map(str.isdigit, cells.serial_key))
+
+
+def number_of(text: str | None) -> str:
+    """A part number as parts are told apart by it; "" for none."""
+    return without_zeros(squeeze(text)) if text else ""
 
 
 def by_tag_or_serial(rows: Sequence[PartCells], known: Iterable[Identity]) -> list[Matched | None]:
     """The part of each row that has a tag or a serial; None for the others."""
     index = index_of(known)
-    return _each_once(rows, [resolve(cells, index) for cells in rows])
+    return twice_in_file(rows, [resolve(cells, index) for cells in rows])
 
 
 @dataclass(frozen=True)
@@ -63,7 +87,7 @@ class Index:
         by_number = self.serials.get(cells.serial_key)
         if by_number is None:
             return iter(())
-        number = cells.number_key
+        number = without_zeros(cells.number_key)
         some = chain(by_number.get(number, ()), by_number.get("", ())) if number else chain(*by_number.values())
         return (each for each in some if may_be(cells, each))
 
@@ -77,17 +101,17 @@ def index_of(known: Iterable[Identity]) -> Index:
         if each.tag:
             tags[each.tag] = each
         if each.serial:
-            serials[squeeze(each.serial)][squeeze(each.part_number or "")].append(each)
+            serials[squeeze(each.serial)][number_of(each.part_number)].append(each)
     return Index(tags, serials, {was: each for each in known for was in each.was})
 
 
 def resolve(cells: PartCells, index: Index) -> Matched | None:
     """The part that the tag or serial of a row names; None if the row has neither."""
     if cells.tag is None:
-        if not cells.serial:
+        if not has_serial(cells):
             return None
         if cells.serial_key not in index.serials:
-            return _NEW
+            return NEW
     elif cells.tag in index.tags:
         part, before = index.tags[cells.tag], index.had.get(cells.tag)
         return Matched(part.id, other=before.tag if before is not None and before.id != part.id else "")
@@ -95,19 +119,20 @@ def resolve(cells: PartCells, index: Index) -> Matched | None:
         problem = f"label {cells.tag} is on no part now; what was recorded under it is {index.had[cells.tag].tag} today"
         mend = "write that tag; if another part has this label, enter it first: matchmark part add --tag"
         return Matched(problem=CellProblem("tag", cells.tag, problem, mend))
-    same = list(islice(index.with_serial(cells), _SEVERAL))
+    same = list(islice(index.with_serial(cells), _SEVERAL)) if has_serial(cells) else []
     if cells.tag is not None and same:
-        problem = f"label {cells.tag} is on no part, but this serial is on record as {_tags(same)}"
+        problem = f"label {cells.tag} is on no part, but this serial is on record as {tags_of(same)}"
         return Matched(problem=CellProblem("tag", cells.tag, problem, "write that tag, or leave the tag empty"))
     if len(same) > 1:
-        problem = f"several parts on record could be this one: {_tags(same)}"
+        problem = f"several parts on record could be this one: {tags_of(same)}"
         return Matched(
             problem=CellProblem("serial", cells.serial or "", problem, "write the tag of the one that is meant")
         )
-    return Matched(same[0].id) if same else _NEW
+    return Matched(same[0].id) if same else NEW
 
 
-def _tags(some: Sequence[Identity]) -> str:
+def tags_of(some: Sequence[Identity]) -> str:
+    """The tags of some parts, as a sentence names them."""
     return ", ".join(each.tag for each in some[:5]) + (" and more" if len(some) > 5 else "")
 
 
@@ -116,13 +141,13 @@ def may_be(cells: PartCells, part: Identity) -> bool:
     if cells.maker and part.maker and fold(cells.maker) != fold(part.maker):
         return False
     if cells.part_number and part.part_number:
-        return cells.number_key == squeeze(part.part_number)
+        return without_zeros(cells.number_key) == number_of(part.part_number)
     if cells.kind_word and ("kind" in cells.unread or part.kind == "other"):
         return True  # the kind was not known then, or is not now
     return cells.kind == part.kind or (cells.kind is None and bool(cells.maker and part.maker))
 
 
-def _each_once(rows: Sequence[PartCells], found: list[Matched | None]) -> list[Matched | None]:
+def twice_in_file(rows: Sequence[PartCells], found: list[Matched | None]) -> list[Matched | None]:
     """Refuse rows that are the same part: which of them is right cannot be known."""
     parts, tags, serials = _Claims(), _Claims(), _Claims()
     for place, match in enumerate(found):
@@ -134,7 +159,7 @@ def _each_once(rows: Sequence[PartCells], found: list[Matched | None]) -> list[M
         cells = rows[place]
         if cells.tag is not None:
             tags.claim(cells.tag, place)
-        if cells.serial:
+        if has_serial(cells):
             serials.claim(cells.serial_key, place)
     same_serial = (_several(rows, places) for places in serials.several.values())
     for places in chain(parts.several.values(), tags.several.values(), same_serial):
@@ -168,7 +193,7 @@ def _several(rows: Sequence[PartCells], places: Sequence[int]) -> list[int]:
     by_number: dict[str, list[Identity]] = defaultdict(list)
     for place in places:
         cells = rows[place]
-        number = cells.number_key
+        number = without_zeros(cells.number_key)
         sort = number, cells.kind, fold(cells.maker or "")
         if sort not in sorts:
             by_number[number].append(Identity(place, "", cells.kind, cells.maker, cells.part_number, cells.serial))
@@ -180,71 +205,3 @@ def _several(rows: Sequence[PartCells], places: Sequence[int]) -> list[int]:
         if len(same) > 1 or any(each.id != first and may_be(rows[first], each) for each in others):
             twice += same
     return twice
-
-
-def _sort_of(kind: str | None, maker: str | None, number_key: str) -> tuple[str, str, str]:
-    """What all parts of one sort have in common."""
-    return kind or "", fold(maker or ""), number_key
-
-
-def unnumbered(rows: Sequence[PartCells], parts: Sequence[PartState]) -> list[Matched]:
-    """The part of each row that has neither tag nor serial; `parts` are those on record without a serial, by key."""
-    by_sort: dict[tuple[str, str, str], list[PartState]] = defaultdict(list)
-    for part in parts:
-        by_sort[_sort_of(part.kind, part.maker, squeeze(part.part_number or ""))].append(part)
-    groups: dict[tuple[str, str, str], list[int]] = defaultdict(list)
-    for place, cells in enumerate(rows):
-        groups[_sort_of(cells.kind, cells.maker, cells.number_key)].append(place)
-    found: dict[int, Matched] = {}
-    for sort, places in groups.items():
-        free = by_sort.get(sort)
-        if free is None:
-            found.update(dict.fromkeys(places, _NEW))
-        else:
-            found.update(_within_sort([(place, rows[place]) for place in places], free))
-    return [found[place] for place in range(len(rows))]
-
-
-def _within_sort(rows: list[tuple[int, PartCells]], parts: list[PartState]) -> dict[int, Matched]:
-    free = list(parts)
-    found: dict[int, Matched] = {}
-    left: dict[tuple[str | None, ...], list[int]] = defaultdict(list)
-    for place, cells in rows:
-        same = next((part for part in free if _agrees(cells, part) and not differences(cells, part)), None)
-        if same is not None:
-            free.remove(same)
-            found[place] = Matched(same.id)
-        elif cells.another or not any(_agrees(cells, part) for part in free):
-            found[place] = _NEW
-        else:
-            left[_identity(cells)].append(place)
-    by_place = dict(rows)
-    for places in left.values():
-        found.update(_in_order([(place, by_place[place]) for place in places], free, len(left) == 1))
-    return found
-
-
-def _in_order(rows: list[tuple[int, PartCells]], free: list[PartState], alone: bool) -> dict[int, Matched]:
-    """Match rows that say the same about what they are with the parts that could be them."""
-    could_be = [part for part in free if _agrees(rows[0][1], part)]
-    if not could_be:
-        return {place: _NEW for place, _ in rows}
-    if alone and len(could_be) == len(rows):
-        return {place: Matched(part.id) for (place, _), part in zip(rows, could_be, strict=True)}
-    tags = ", ".join(part.tag or "" for part in could_be[:5])
-    problem = f"has neither tag nor serial, and could be {tags}" + (" or others" if len(could_be) > 5 else "")
-    hint = f'write the tag of the one that is meant, or "{ANOTHER}" for one that is not on record'
-    return {place: Matched(problem=CellProblem("tag", "", problem, hint)) for place, _ in rows}
-
-
-def _identity(cells: PartCells) -> tuple[str | None, ...]:
-    return (cells.match_code[0] if cells.match_code else None, cells.car, cells.position, cells.place)
-
-
-def _agrees(cells: PartCells, part: PartState) -> bool:
-    """Whether a row may be this part: match code and whereabouts are the same as far as the row gives them."""
-    code = cells.match_code[0] if cells.match_code else None
-    if code is not None and code != part.match_code:
-        return False
-    pairs = ((cells.car, part.car), (cells.position, part.position), (cells.place, part.place))
-    return all(said is None or (on_record is not None and fold(said) == fold(on_record)) for said, on_record in pairs)

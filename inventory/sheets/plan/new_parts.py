@@ -15,7 +15,7 @@ from inventory.facts.how_known import FROM_A_SHEET
 from inventory.parts.actions import condition_rows
 from inventory.parts.facts import search_text_of
 from inventory.parts.judgements import worst_seal
-from inventory.parts.tables import Marking, Note, Part, UnreadCell
+from inventory.parts.tables import Marking, Note, OwnNumber, Part, UnreadCell
 from inventory.places.tables import Move
 from inventory.provenance.actions import provenance_fact
 from inventory.reference.data import Reference
@@ -23,7 +23,7 @@ from inventory.seals.actions import sighting
 from inventory.sheets.plan.name_keys import NameKeys, whereabouts
 from inventory.sheets.plan.part_cells import FROM_ITSELF, PartCells
 from inventory.sheets.plan.rows import PartPlan
-from inventory.sheets.plan.to_facts import Written, first_seal
+from inventory.sheets.plan.to_facts import Written, first_seal, leaving_fact
 from inventory.sheets.plan.told import CAME_AS, how_it_came, lane_of, undated
 from inventory.store.days.dates import When
 from inventory.store.facts import Act, make_fact, when_columns
@@ -101,6 +101,11 @@ class NewParts:
         for column, text in cells.unread.items():
             values = {"header": cells.headers.get(column, column), "for_column": column, "text": text}
             facts.append(copy(key, values, self._plain, UnreadCell))
+        if cells.own_number is not None:
+            numbered = {"number": cells.own_number, "given_in": cells.given_in}
+            facts.append(copy(key, numbered, self._plain, OwnNumber))
+        if cells.left is not None:
+            facts.append(leaving_fact(self._act, key, cells.left, self._day))
         for fact in facts:
             vars(fact).update(self.written.columns(plan, fact))
         return facts, self._search_text(cells, columns)
@@ -110,7 +115,8 @@ class NewParts:
             if text is not None:
                 self._folded[text] = folded
         names = {"car_id": cells.car, "position_id": cells.position, "place_id": cells.place}
-        return search_text_of(columns, names, (*cells.unread.values(), cells.notes), folded=self._folded.__getitem__)
+        notes = (cells.own_number, *cells.unread.values(), cells.notes)
+        return search_text_of(columns, names, notes, folded=self._folded.__getitem__)
 
     def _worst_seal(self, seen: FactColumns, state: str) -> str:
         """The state of all seals of a part of which one was seen; remembered by the state of that one."""
@@ -203,5 +209,5 @@ def _marks(cells: PartCells) -> dict[str, Any]:
         "match_code_state": state,
         "match_code_read_from": None if state is None or cells.read_from == FROM_ITSELF else cells.read_from,
         "marks": cells.marks,
-        "extra": canonical(cells.extra) if cells.extra else None,
+        "extra": canonical(cells.counted | cells.extra) if cells.extra or cells.counted else None,
     }

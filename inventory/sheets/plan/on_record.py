@@ -7,15 +7,15 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
 from inventory.cars.tables import Car, Position
 from inventory.contradictions.load_facts import load_contradictions
 from inventory.contradictions.looks import LETTER
 from inventory.facts.how_known import FROM_SHEETS, OWN
-from inventory.parts.judgements import BACK, CAME
-from inventory.parts.tables import Assessment, Labelling, Marking, Note, Part, UnreadCell
+from inventory.parts.judgements import BACK, CAME, LEFT
+from inventory.parts.tables import Assessment, Labelling, Marking, Note, OwnNumber, Part, UnreadCell
 from inventory.people.tables import Contact
 from inventory.places.tables import Move, Place
 from inventory.provenance.tables import Provenance
@@ -37,10 +37,12 @@ __all__ = [
     "add_told_places",
     "contact_ids",
     "identities",
+    "own_numbers",
     "part_keys",
     "rows_among",
     "states",
     "without_serial",
+    "zeros_apart",
 ]
 
 #: How a part first came into the house.
@@ -93,7 +95,7 @@ class PartState:
     and on which day (EDTF); `only_looks`: its markings, seals and condition are known by those alone. Both are filled
     in by `add_looks`. `told_places` and `told_cars`: where sheets put it, folded, if it is fitted or gone or if we
     moved it later; see `add_told_places`. `unread`: cells that could not be read, by folded header and column: the key
-    of the fact, and the text.
+    of the fact, and the text. `own_numbers`: each with the header it stood under; `left`: how it is said to have left.
     """
 
     id: int | None = None
@@ -128,6 +130,8 @@ class PartState:
     told_cars: frozenset[str] = frozenset()
     serial_state: str | None = None
     unread: dict[tuple[str, str], tuple[int, str]] = field(default_factory=dict)
+    own_numbers: list[tuple[str, str | None]] = field(default_factory=list)
+    left: list[str] = field(default_factory=list)
 
 
 def rows_among(session: Session, query: Any, column: Any, wanted: Collection[Any]) -> Iterable[Any]:
@@ -151,14 +155,33 @@ def identities(session: Session, tags: Iterable[str], serials_alike: Iterable[st
     return [found[key] for key in sorted(found)]
 
 
-def without_serial(session: Session, kinds: Iterable[str], words: Iterable[str] = ()) -> list[Identity]:
-    """The parts without a serial of these kinds, or in whose sheet one of these words stood for the kind; by key."""
-    query = select(*_IDENTITY).where(Part.serial_squeezed.is_(None)).order_by(Part.id)
+def without_serial(
+    session: Session, kinds: Iterable[str], words: Iterable[str] = (), instead: Collection[str] = ()
+) -> list[Identity]:
+    """The parts without a serial of these kinds, or in whose sheet one of these words stood for the kind; by key.
+
+    `instead`: folded words that stand in the place of a serial; parts with one of them have none.
+    """
+    none = or_(Part.serial_squeezed.is_(None), among(Part.serial_squeezed, instead))
+    query = select(*_IDENTITY).where(none).order_by(Part.id)
     found = {row.id: Identity(*row) for row in rows_among(session, query, Part.kind, set(kinds))}
     told = query.join(UnreadCell, UnreadCell.thing_id == Part.id)
     told = told.where(UnreadCell.superseded_by.is_(None), UnreadCell.for_column == "kind")
     found |= {row.id: Identity(*row) for row in rows_among(session, told, UnreadCell.text, set(words))}
     return [found[key] for key in sorted(found)]
+
+
+def zeros_apart(session: Session, keys: Collection[str]) -> list[Identity]:
+    """The parts with one of these serials, folded and without the zeros before them, whatever zeros theirs have."""
+    query = select(*_IDENTITY).order_by(Part.id)
+    return [Identity(*row) for row in rows_among(session, query, func.ltrim(Part.serial_squeezed, "0"), keys)]
+
+
+def own_numbers(session: Session) -> list[tuple[str, str | None, Identity]]:
+    """Each number that a keeper gave a part, the header it stood under, and the part."""
+    query = select(OwnNumber.number, OwnNumber.given_in, *_IDENTITY).join(Part, Part.id == OwnNumber.thing_id)
+    query = query.where(OwnNumber.superseded_by.is_(None), Part.kind.is_not(None)).order_by(Part.id)
+    return [(row[0], row[1], Identity(*row[2:])) for row in session.execute(query)]
 
 
 _LISTED = (
@@ -209,11 +232,19 @@ def _add_facts(session: Session, keys: set[int], found: dict[int, PartState]) ->
         found[row.thing_id].unread[fold(row.header), row.for_column or ""] = row.id, row.text
     for row in standing(Valuation, "amount", "currency", "basis", "so_from"):
         found[row.thing_id].values.append(Stated(row.id, row.amount, row.currency, row.basis, row.so_from))
-    came = [
-        row
-        for row in standing(Provenance, "how", "so_from", "told", "party_id", "price", "currency")
-        if row.how in _ACQUIRED
-    ]
+    for row in standing(OwnNumber, "number", "given_in"):
+        found[row.thing_id].own_numbers.append((row.number, row.given_in))
+    _add_provenance(session, standing(Provenance, "how", "so_from", "told", "party_id", "price", "currency"), found)
+
+
+def _add_provenance(session: Session, rows: Iterable[Any], found: Mapping[int, PartState]) -> None:
+    """How parts came, and how they are said to have left."""
+    came = []
+    for row in rows:
+        if row.how in _ACQUIRED:
+            came.append(row)
+        elif row.how in LEFT:
+            found[row.thing_id].left.append(row.how)
     people = _names(session, {row.party_id for row in came} - {None})
     for row in came:
         party = people.get(row.party_id)

@@ -11,6 +11,7 @@ from inventory.facts.declare import Value
 from inventory.parts import tags
 from inventory.parts.markings import CODE_STATES
 from inventory.sheets.columns.catalogue import PARTS, word_meant
+from inventory.sheets.columns.leaving import Leaving
 from inventory.store.days.dates import When
 from inventory.store.words.nothing import nothing_in, what_is_meant
 from inventory.store.words.text import alike, fold, short_enough
@@ -24,6 +25,7 @@ __all__ = [
     "Serial",
     "no_serial",
     "read_code",
+    "read_own_number",
     "read_serial",
 ]
 
@@ -44,7 +46,9 @@ class PartCells:
     `serial_state` is why there is no serial; `match_code` is the code and its state; `price` and `value` are digits and
     currency. `serial_key`, `serial_alike` and `number_key` are serial and part number as they are compared. `unread`:
     by column the text of a cell that is kept because it cannot be read; `headers`: by column the header of the sheet.
-    `kind_word`: the text of a kind that is no word for one; somebody may have said which it is.
+    `kind_word`: the text of a kind that is no word for one; somebody may have said which it is. `own_number` is the
+    keeper's own, `given_in` its header; `counted` are cells that only count the rows; `left` is how the part left, as a
+    cell says.
     """
 
     tag: str | None = None
@@ -81,6 +85,10 @@ class PartCells:
     unread: Mapping[str, str] = field(default_factory=dict)
     headers: Mapping[str, str] = field(default_factory=dict)
     kind_word: str = ""
+    own_number: str | None = None
+    given_in: str | None = None
+    counted: dict[str, str] = field(default_factory=dict)
+    left: Leaving | None = None
 
     def __post_init__(self) -> None:
         if self.serial and not self.serial_key:
@@ -151,6 +159,14 @@ def _tag(text: str) -> str:
     return ANOTHER if text.casefold() == ANOTHER else tags.parse(text)
 
 
+def read_own_number(text: str) -> tuple[str | None, str | None] | None:
+    """A number of the keeper's own, or a label of ours that stands in its place: (number, tag); None for neither."""
+    if tags.is_tag(text):
+        return None, tags.parse(text)
+    written = _short("own number", text)
+    return (written, None) if fold(written) else None
+
+
 def read_code(text: str, language: str = "") -> tuple[str | None, str] | None:
     """A match code, or the word for why there is none; None if the text is neither."""
     word = word_meant("code state", text.casefold())
@@ -169,7 +185,7 @@ def _condition(text: str) -> str:
 #: The columns in which a word for nothing ("unknown", "none", "ditto") leaves the cell empty.
 EMPTIED = frozenset(
     {
-        *("maker", "part number", "date code", "condition", "car", "position", "place", "acquired from"),
+        *("own number", "maker", "part number", "date code", "condition", "car", "position", "place", "acquired from"),
         *("seal", "seen by"),
     }
 )
@@ -178,6 +194,7 @@ EMPTIED = frozenset(
 #: Days and amounts are not among them.
 READERS: dict[str, Callable[[str], Any] | Value] = {
     "tag": _tag,
+    "own number": read_own_number,
     "kind": PARTS.values["kind"],
     "maker": str,
     "part number": _number,

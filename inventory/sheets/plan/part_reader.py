@@ -15,6 +15,7 @@ from inventory.seals.states import STATES
 from inventory.sheets.columns.catalogue import PARTS, language_of, word_meant
 from inventory.sheets.columns.cells import cleaned, day_of, in_a_sheet
 from inventory.sheets.columns.layout import Answers, SheetLayout, unnamed
+from inventory.sheets.columns.own_numbers import given_in
 from inventory.sheets.plan.noticed import Noticed, half_a_look
 from inventory.sheets.plan.part_cells import (
     ANOTHER,
@@ -116,8 +117,10 @@ class PartReader:
             if name in texts:
                 values[name] = self._read_amounts(name, texts[name], values, found)
         extra = {name: found.take(self._own_column(name), column) for name, column in own.items()}
+        counted = {name: extra.pop(name) for name in self.sheet.counting if name in extra}
         _validate_seals(values, texts, found)
         cells = _cells(len(rows), values, extra, self._headers)
+        _number(cells, values, counted, given_in(self.sheet))
         if "seen by" in values or "seen on" in values:
             for index, row in enumerate(cells):
                 found.remark(index, half_a_look(row.seen_by, row.seen_on))
@@ -282,6 +285,21 @@ def _cells(
     columns = [tags_read, another, *before, number, serial, *between, _extras(count, extra)]
     columns += [serial_key, serial_alike, number_key, serial_state, repeat(_NOTHING), repeat(headers)]
     return list(starmap(PartCells, zip(*columns)))  # noqa: B905 - some of them repeat without end
+
+
+def _number(
+    cells: Sequence[PartCells], values: dict[str, list[Any]], counted: dict[str, list[Any]], header: str | None
+) -> None:
+    """Fill in the keeper's own numbers; a label among them is the tag of its row, unless it has one."""
+    for row, own in zip(cells, values.get("own number", ()), strict=False):
+        if own is not None:
+            number, tag = own
+            if number is not None:
+                row.own_number, row.given_in = number, header
+            elif row.tag is None:
+                row.tag = tag
+    for row, plain in zip(cells, _extras(len(cells), counted), strict=True):
+        row.counted = plain
 
 
 #: The columns of the fields of `PartCells` from `date_code` to `seen_on`.

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 
 from sqlalchemy.orm import Session
@@ -12,6 +12,7 @@ from inventory.cars.queries import cars, former_cars, former_positions
 from inventory.errors import Refused, did_you_mean
 from inventory.reference.data import reference_of
 from inventory.sheets.columns.layout import SheetLayout
+from inventory.sheets.columns.leaving import Leaving, Leavings, leavings_in
 from inventory.sheets.plan.differences import (
     against,
     changed_columns,
@@ -20,21 +21,13 @@ from inventory.sheets.plan.differences import (
     differences,
     without_car,
 )
-from inventory.sheets.plan.duplicates import likely_duplicates
-from inventory.sheets.plan.match import Matched, by_tag_or_serial, unnumbered
-from inventory.sheets.plan.on_record import (
-    Identity,
-    PartState,
-    add_looks,
-    add_told_places,
-    identities,
-    states,
-    without_serial,
-)
+from inventory.sheets.plan.identify import identify, zeros_gone
+from inventory.sheets.plan.match import Matched
+from inventory.sheets.plan.on_record import PartState, add_looks, add_told_places, states
 from inventory.sheets.plan.part_cells import PartCells
 from inventory.sheets.plan.part_reader import PartReader
 from inventory.sheets.plan.problems import CellProblem
-from inventory.sheets.plan.rows import Duplicate, PartPlan, Plan, PlanRow, describe, place_in_file, refuse_row
+from inventory.sheets.plan.rows import PartPlan, Plan, PlanRow, TableRead, describe, place_in_file, refuse_row
 from inventory.sheets.plan.told import says_bought
 from inventory.sheets.plan.word_questions import NO_KIND, WordQuestions
 from inventory.sheets.progress import CELLS, PLANNING, OnProgress
@@ -42,7 +35,7 @@ from inventory.sheets.readers.tables import Row
 from inventory.store.days.dates import When
 from inventory.store.journal import entries as journal
 from inventory.store.words.names import nearest
-from inventory.store.words.text import fold, squeeze
+from inventory.store.words.text import fold
 
 __all__ = ["Cars", "plan_parts"]
 
@@ -52,6 +45,7 @@ _ROWS_AT_A_TIME = 2000
 _LOCKED_AT_A_TIME = _STATES_AT_A_TIME = 10_000
 #: What a row says of a part that tells it from another one.
 _WHICH_PART = frozenset({"kind", "maker", "part number", "serial", "match code", "car", "position"})
+_WHERE = ("car", "position", "place")
 _WHERE_HINT = "name the car it came off and the place where it lies now, or leave both empty"
 
 
@@ -119,23 +113,29 @@ def plan_parts(
     sheets: Sequence[SheetLayout],
     today: date,
     day: When,
+    listed: Collection[int] = frozenset(),
     *,
     hold: bool,
     on_progress: OnProgress,
 ) -> None:
     """Add the rows of the sheets of parts to the plan; with `hold` their parts stay locked until the write ends.
 
-    `day`: up to which day the file was kept.
+    `day`: up to which day the file was kept; `listed`: the parts of the last versions of these sheets.
     """
     rows = _Rows(bought={id(sheet) for sheet in sheets if says_bought(sheet)})
     named, nothing = Cars(session), PartState()
     words = WordQuestions(reference_of(session), named.near)
     for sheet in sheets:
+        left = leavings_in(sheet, today, plan.answers.said)
+        plan.questions += left.questions
         reader = PartReader(sheet, today, reference_of(session), plan.answers, named.read)
-        _read(plan, sheet, reader, rows, words, on_progress)
-    matches = _matched(session, plan, rows)
+        _read(plan, sheet, reader, rows, words, left, on_progress)
+    places = [(sheet.name, row.number) for sheet, row in zip(rows.sheets, rows.rows, strict=True)]
+    matches = identify(session, plan, rows.cells, places, listed)
     if hold:
         _lock(session, matches)
+    plan.tables = [TableRead(sheet) for sheet in sheets]
+    tables = {id(table.sheet): table for table in plan.tables}
     looked = any(cells.look for cells in rows.cells)
     placed = any(cells.car or cells.place for cells in rows.cells)
     for start in range(0, len(matches), _STATES_AT_A_TIME):
@@ -153,14 +153,27 @@ def plan_parts(
             planned = _planned(rows, place, match, state, named, strict=plan.answers.strict)
             plan.rows.append(planned)
             words.take(planned)
+            _note(tables[id(planned.sheet)], planned, match, -1 - place, rows.cells[place])
             plan.remarks += _remarks(planned, rows.cells[place], state)
     plan.questions += words.questions()
+
+
+def _note(table: TableRead, planned: PlanRow, match: Matched, new: int, cells: PartCells) -> None:
+    """Note which part a row of a table is; `new`: its key if it is a new one."""
+    if planned.verdict != "refused":
+        table.parts.append(match.part_id if match.part_id is not None else new)
+    elif match.part_id is not None:
+        table.refused.append(match.part_id)
+    elif match.problem is not None or cells.kind is None:
+        table.unmatched.add(cells.kind)
 
 
 def _remarks(planned: PlanRow, cells: PartCells, state: PartState) -> Iterator[str]:
     """What the user is told about a row that is read although the record says otherwise."""
     if planned.work is not None and (why := against(cells, state)):
         yield f"{planned.work.at}: {why}; what the row says is kept beside it"
+    if planned.verdict != "refused" and (zeros := zeros_gone(cells, state)):
+        yield f"{place_in_file(planned.sheet, planned.row)}: {zeros}"
     if planned.verdict != "refused" and cells.serial_state and state.serial:
         at = place_in_file(planned.sheet, planned.row)
         yield f'{at}: {state.tag} has the serial {state.serial} on record, so "{cells.serial_state}" does not count'
@@ -174,13 +187,20 @@ def _lock(session: Session, matches: Sequence[Matched]) -> None:
 
 
 def _read(
-    plan: Plan, sheet: SheetLayout, reader: PartReader, rows: _Rows, words: WordQuestions, on_progress: OnProgress
+    plan: Plan,
+    sheet: SheetLayout,
+    reader: PartReader,
+    rows: _Rows,
+    words: WordQuestions,
+    left: Leavings,
+    on_progress: OnProgress,
 ) -> None:
-    """Read the rows of one sheet, and append them to those of the others."""
+    """Read the rows of one sheet, and append them to those of the others; `left`: what they say of leaving."""
+    first = len(rows.cells)
     for start in range(0, len(sheet.rows), _ROWS_AT_A_TIME):
         on_progress(CELLS, start, len(sheet.rows))
         some = sheet.rows[start : start + _ROWS_AT_A_TIME]
-        read = reader.read(some)
+        read = reader.read(left.rows[start : start + _ROWS_AT_A_TIME])
         before = len(rows.cells)
         rows.problems.update({before + place: wrong for place, wrong in read.problems.items()})
         rows.kept.update({before + place: kept for place, kept in read.kept.items()})
@@ -190,49 +210,15 @@ def _read(
         plan.remarks += read.remarks
         for place, problem in read.doubtful:
             words.add(sheet, some[place].number, problem)
+    for index, leaving in left.found.items():
+        _gone(rows.cells[first + index], leaving)
 
 
-def _matched(session: Session, plan: Plan, rows: _Rows) -> list[Matched]:
-    """The part of each row; rows whose serial looks like another one are flagged in the plan."""
-    tags = [cells.tag for cells in rows.cells if cells.tag]
-    serials = [cells.serial_alike for cells in rows.cells if cells.serial]
-    on_record = identities(session, tags, serials)
-    found = by_tag_or_serial(rows.cells, on_record)
-    open_rows = [place for place, match in enumerate(found) if match is None]
-    if open_rows:
-        unnumbered_cells = [rows.cells[place] for place in open_rows]
-        taken = {match.part_id for match in found if match is not None}
-        kinds = [kind for kind in {cells.kind for cells in unnumbered_cells} if kind is not None]
-        words = {cells.kind_word: cells.kind for cells in unnumbered_cells if cells.kind_word}
-        free = [each for each in without_serial(session, kinds, words) if each.id not in taken]
-        wanted = _with_number(free, unnumbered_cells)
-        by_key = states(session, wanted)
-        rest = unnumbered(unnumbered_cells, [_as_worded(by_key[key], words) for key in wanted])
-        for place, match in zip(open_rows, rest, strict=True):
-            found[place] = match
-    matches = [match for match in found if match is not None]
-    _flag_duplicates(plan, rows, matches, on_record)
-    return matches
-
-
-def _as_worded(part: PartState, words: Mapping[str, str | None]) -> PartState:
-    """A part in whose sheet a word stood for the kind, as of the kind that the word stands for in the rows."""
-    word = next((text for (_, column), (_, text) in part.unread.items() if column == "kind"), "")
-    return replace(part, kind=words[word]) if word in words else part
-
-
-def _with_number(parts: Sequence[Identity], rows: Sequence[PartCells]) -> list[int]:
-    """The keys of the parts whose part number some row has: the states of others need not be read."""
-    numbers = {cells.number_key for cells in rows}
-    return [each.id for each in parts if squeeze(each.part_number or "") in numbers]
-
-
-def _flag_duplicates(plan: Plan, rows: _Rows, matches: Sequence[Matched], on_record: Sequence[Identity]) -> None:
-    for same in likely_duplicates(rows.cells, matches, on_record):
-        sheet, row, other = rows.sheets[same.place], rows.rows[same.place], None
-        if same.row is not None:
-            other = (rows.sheets[same.row].name, rows.rows[same.row].number)
-        plan.duplicates.append(Duplicate(sheet.name, row.number, same.serial, same.other_serial, same.tag, other))
+def _gone(cells: PartCells, leaving: Leaving) -> None:
+    """Note how the part of a row left. Where the row puts it, it lay before: that is kept under its headers."""
+    where = {name: text for name in _WHERE if (text := getattr(cells, name))}
+    cells.left, cells.car, cells.position, cells.place = leaving, None, None, None
+    cells.extra = {**cells.extra, **{cells.headers.get(name, name): text for name, text in where.items()}}
 
 
 def _problems(

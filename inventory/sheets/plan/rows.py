@@ -10,6 +10,7 @@ from typing import Any, Literal
 from inventory.facts.declare import FactDraft, FactKind
 from inventory.sheets.columns.cells import CUT_BEFORE, cleaned
 from inventory.sheets.columns.layout import Answers, SheetLayout
+from inventory.sheets.columns.leaving import Leaving
 from inventory.sheets.columns.questions import SheetQuestion
 from inventory.sheets.plan.differences import Change, differences
 from inventory.sheets.plan.on_record import PartState
@@ -28,6 +29,7 @@ __all__ = [
     "PartPlan",
     "Plan",
     "PlanRow",
+    "TableRead",
     "Verdict",
     "describe",
     "place_in_file",
@@ -206,12 +208,28 @@ class NearInFile:
 
 
 @dataclass
+class TableRead:
+    """What became of one table of parts: the keys of the parts that its rows are (negative: new ones).
+
+    `refused`: the parts of rows that are refused; `unmatched`: the kinds of refused rows of which no part is known;
+    `last`: the last version of it on record, if there is one (`readings.Reading`).
+    """
+
+    sheet: SheetLayout
+    parts: list[int] = field(default_factory=list)
+    refused: list[int] = field(default_factory=list)
+    unmatched: set[str | None] = field(default_factory=set)
+    last: Any = None
+
+
+@dataclass
 class Plan:
     """All rows of a file (`file`: its name) in their order, remarks for the user, the answers given, what is asked.
 
     `elsewhere`: the file is the workbook of another record. `new`: the rows that make things of the file, by their key.
     `renumbered`: the ids of facts in that record, each with the id that the fact has here.
-    `day`: up to which day the file was kept; None for the day of the read.
+    `day`: up to which day the file was kept; None for the day of the read. `tables`: the tables of parts; `leavings`:
+    parts that are said to have left though no row speaks of them (key, how, where it says so).
     """
 
     sheets: list[SheetLayout] = field(default_factory=list)
@@ -226,6 +244,8 @@ class Plan:
     elsewhere: bool = False
     new: dict[int, list[Base]] = field(default_factory=dict)
     renumbered: dict[str, str] = field(default_factory=dict)
+    tables: list[TableRead] = field(default_factory=list)
+    leavings: list[tuple[int, Leaving, str]] = field(default_factory=list)
 
     def values_of(self, sheet: SheetLayout, row: Row) -> dict[str, str]:
         """The cells of a row under recognised columns, cleaned, empty ones left out; removed characters are noted."""

@@ -12,7 +12,7 @@ from inventory.facts.how_known import FROM_A_SHEET
 from inventory.hardware.tables import HardwareStock
 from inventory.parts.actions import condition_rows
 from inventory.parts.markings import Markings
-from inventory.parts.tables import Assessment, Fit, Marking, Note, UnreadCell
+from inventory.parts.tables import Assessment, Fit, Marking, Note, OwnNumber, UnreadCell
 from inventory.places.tables import Move
 from inventory.provenance.actions import provenance_fact
 from inventory.provenance.tables import Provenance
@@ -20,6 +20,7 @@ from inventory.reference.data import Reference
 from inventory.seals.actions import sighting
 from inventory.seals.tables import SealSighting
 from inventory.sheets.columns.cells import UNDATED
+from inventory.sheets.columns.leaving import Leaving
 from inventory.sheets.plan.differences import (
     changed_own,
     changed_unread,
@@ -44,6 +45,7 @@ __all__ = [
     "ToFacts",
     "Written",
     "first_seal",
+    "leaving_fact",
     "superseded",
     "when_of",
 ]
@@ -79,6 +81,12 @@ class Written:
         if isinstance(plan, FactPlan):
             return whose
         return {**whose, "how_known": "seen", **when_columns(self.act, look[1])}
+
+
+def leaving_fact(act: Act, part: int, leaving: Leaving, day: When) -> Provenance:
+    """The fact that a part left, as a sheet says; without a day some day up to that of the sheet (`day`)."""
+    when = leaving.when or undated(day.latest)
+    return provenance_fact(act, part, when, leaving.how, attribution=FROM_A_SHEET, text=leaving.text)
 
 
 def first_seal(kind_name: str | None, reference: Reference) -> str:
@@ -149,6 +157,10 @@ class ToFacts:
             rows += self._value(plan)
         if "notes" in changed:
             rows.append(self._fact(Note, part, text=new_notes(cells.notes, state.notes)))
+        if "own number" in changed:
+            rows.append(self._fact(OwnNumber, part, number=cells.own_number, given_in=cells.given_in))
+        if "left" in changed and cells.left is not None:
+            rows.append(leaving_fact(self.act, part, cells.left, self.day))
         rows += self._unread(plan)
         return self._signed(rows, plan)
 

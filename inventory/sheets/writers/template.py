@@ -20,6 +20,7 @@ __all__ = ["meanings", "write_template"]
 
 _EXAMPLE = {
     "tag": EXAMPLE_ROW,
+    "own number": "W-0147",
     "kind": "pressure sensor",
     "maker": "Ostrell",
     "part number": "HV 204 118",

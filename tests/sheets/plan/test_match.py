@@ -1,4 +1,4 @@
-"""Thousands of rows may share a serial, as "unknown": they are told apart by number, and not each held against each."""
+"""Thousands of rows may share a serial, as "0000 X": they are told apart by number, and not each held against each."""
 
 from __future__ import annotations
 
@@ -27,19 +27,17 @@ def compared(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     return count
 
 
-def row(number: int, serial: str = "unknown") -> PartCells:
+def row(number: int, serial: str = "0000 X") -> PartCells:
     return PartCells(kind="relay", maker="Ostrell", part_number=f"HV {number}", serial=serial)
 
 
 def test_rows_that_share_a_serial_are_told_apart_by_number(compared: list[int]) -> None:
     rows = [row(number) for number in range(MANY)]
-    known = [
-        Identity(number + 1, f"T{number}", "relay", "Ostrell", f"HV {number}", "unknown") for number in range(MANY)
-    ]
+    known = [Identity(number + 1, f"T{number}", "relay", "Ostrell", f"HV {number}", "0000 X") for number in range(MANY)]
 
     assert by_tag_or_serial(rows, known) == [Matched(number + 1) for number in range(MANY)]
     assert by_tag_or_serial(rows, []) == [Matched(None)] * MANY
-    found = duplicates.likely_duplicates([row(0, "unkn0wn"), *rows], [Matched(None)] * (MANY + 1), known)
+    found = duplicates.likely_duplicates([row(0, "00O0 X"), *rows], [Matched(None)] * (MANY + 1), known)
     assert {(each.place, each.tag, each.row) for each in found} == {(0, "T0", None), (1, None, 0)}
     assert compared[0] < 10 * MANY
 
@@ -49,9 +47,9 @@ def test_rows_that_share_a_serial_are_told_apart_by_number(compared: list[int]) 
     [
         ([row(1), row(2)], []),
         ([row(1), row(1)], [0, 1]),
-        ([row(1), PartCells(kind="relay", serial="unknown"), row(2)], [0, 1, 2]),
-        ([row(1), PartCells(kind="injector", serial="unknown")], []),
-        ([row(1), PartCells(kind="relay", maker="Murnebeck", part_number="HV 1", serial="unknown")], []),
+        ([row(1), PartCells(kind="relay", serial="0000 X"), row(2)], [0, 1, 2]),
+        ([row(1), PartCells(kind="injector", serial="0000 X")], []),
+        ([row(1), PartCells(kind="relay", maker="Murnebeck", part_number="HV 1", serial="0000 X")], []),
     ],
 )
 def test_rows_that_may_be_one_part_are_refused(rows: list[PartCells], twice: list[int]) -> None:

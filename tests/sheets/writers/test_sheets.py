@@ -69,7 +69,7 @@ def test_days_and_amounts_are_days_and_numbers_in_an_ods(desk: Desk) -> None:
 
     assert read["amount"].tolist() == [850]
     assert read["on"].tolist() == [pandas.Timestamp("2019-04-03")]
-    assert ods_rows(desk.folder / "all.ods", "parts")[1][4] == "0012"
+    assert ods_rows(desk.folder / "all.ods", "parts")[1][5] == "0012"
 
 
 @pytest.mark.parametrize("name", ["all.xlsx", "all.ods", "all.json", "parts.csv"])
