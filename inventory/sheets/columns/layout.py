@@ -28,6 +28,8 @@ __all__ = ["Answers", "LaidOut", "SheetLayout", "lay_out", "unnamed"]
 
 #: Words beside a total that say what was added up.
 _COUNTED = frozenset({"parts", "items", "pieces", "teile", "stück", "pièces", "pezzi"})
+#: A row of more cells is no title ("Stand:", "3/2021").
+_TITLE_CELLS = 2
 
 
 @dataclass(frozen=True)
@@ -106,9 +108,11 @@ def _lay_out_sheet(table: Table, answers: Answers, into: LaidOut) -> None:
     titles: list[list[str]] = []
     for block, head in zip(blocks, heads, strict=True):
         if head is None or not (head is most or says_what(head, most)):
-            asked = unknown_table(table.name, block, head)
+            asked = unknown_table(table.name or PARTS.name, block, head)
             if asked is None:
                 titles += [row.cells for row in block.table.rows]
+                if most is not None and (told := _without_head(table.name or PARTS.name, block)):
+                    into.remarks.append(told)
                 continue
             question, head = asked
             into.questions.append(question)
@@ -147,6 +151,12 @@ def _kind_of_all(
         return [sheet], [], []
     sheet, questions = with_kind(sheet, said)
     return [sheet], questions, []
+
+
+def _without_head(tab: str, block: Block) -> str:
+    """The sentence on rows that are no titles and stand under no head; "" if there are none."""
+    numbers = [str(row.number) for row in block.table.rows if sum(map(bool, row.cells)) > _TITLE_CELLS]
+    return f"{tab}, row {', '.join(numbers)}: under no head that is known, so not read" if numbers else ""
 
 
 def _header_of(block: Block, mapping: Mapping[str, str], sheet_name: str, first: bool) -> HeaderRows | None:

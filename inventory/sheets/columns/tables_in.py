@@ -305,8 +305,12 @@ def _is_figure(text: str) -> bool:
 
 
 def first_unknown(rows: Sequence[Row]) -> int | None:
-    """The first row that looks like a head."""
-    return next((place for place in range(min(len(rows), _LOOKED_AT)) if _looks_like_head(rows, place)), None)
+    """The first row that looks like a head, or that stands under a title of its own."""
+    looked = next((place for place in range(min(len(rows), _LOOKED_AT)) if _looks_like_head(rows, place)), None)
+    if looked is None and len(rows) > 2 and is_lone(rows[0].cells) and rows[1].number == rows[0].number + 1:
+        filled = [cell for cell in rows[1].cells if cell]
+        return 1 if len(filled) > 1 and all(map(_may_head, filled)) else None
+    return looked
 
 
 def _looks_like_head(rows: Sequence[Row], place: int) -> bool:

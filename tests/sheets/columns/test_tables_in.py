@@ -84,6 +84,14 @@ def test_a_table_of_something_else_is_shown_and_never_read_under_the_head_beside
     )
 
 
+def test_a_list_beside_with_a_title_of_its_own_is_no_column_of_the_parts() -> None:
+    found = laid("Typ;Nr;Ort;;Merkzettel\nRelais;1;A;;Was;Wo\nRelais;2;B;;Leiter;Keller\nRelais;3;C;;Haken;Tor")
+
+    (parts,) = found.sheets
+    assert [parts.own_values(row.cells).keys() - {"Nr"} for row in parts.rows] == [set()] * 3
+    assert keys(found) == ["table/lager/was, wo"]
+
+
 def test_a_head_repeated_to_the_right_begins_another_list_of_parts() -> None:
     found = laid("Type;P/N;Shelf;Type;P/N;Shelf\nrelay;12-R4;A;injector;280 1;B\nrelay;12-R5;A")
 
