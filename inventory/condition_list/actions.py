@@ -104,7 +104,7 @@ def condition_list(
         items = gathered.items
         sums = totals_of(items, security_of(gathered.premises.values()))
         seen = seen_lately(items, day)
-        gaps = gaps_of(items, seen, basis, reference)
+        gaps = gaps_of(items, seen, basis, reference, gathered.unread)
         drawn = ConditionList(
             number=next_number(session, CONDITION_LIST),
             as_of=day.isoformat(),

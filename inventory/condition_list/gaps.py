@@ -9,6 +9,7 @@ from datetime import date
 from decimal import Decimal
 
 from inventory.condition_list.held_on import STALE_YEARS, months_before
+from inventory.condition_list.list_values import NOT_READ
 from inventory.condition_list.totals import WITH_MATE
 from inventory.condition_list.values import Gap, Item
 from inventory.reference.data import Reference
@@ -31,13 +32,21 @@ ASKS: Mapping[str, str] = {
     "seals and letter": "they decide which units belong together",
     "relation": "insurers and scrutineers ask whether it is original to its car",
     "completeness": "nobody can say later whether something is missing",
+    NOT_READ: "what stands there may answer one of these questions",
 }
+_NONE: Mapping[int, Sequence[str]] = {}
 #: The ranks of the sorts, 1 matters most.
 _RANKS = {sort: rank for rank, sort in enumerate(ASKS, 1)}
 
 
-def gaps_of(items: Sequence[Item], seen: Set[int], basis: str, reference: Reference) -> tuple[Gap, ...]:
-    """Every gap of every item; `seen`: the numbers of those seen lately.
+def gaps_of(
+    items: Sequence[Item],
+    seen: Set[int],
+    basis: str,
+    reference: Reference,
+    unread: Mapping[int, Sequence[str]] = _NONE,
+) -> tuple[Gap, ...]:
+    """Every gap of every item; `seen`: the numbers of those seen lately; `unread`: the headers of cells not read.
 
     By rank, then the items worth most (each in its own currency), then by number.
     """
@@ -47,6 +56,7 @@ def gaps_of(items: Sequence[Item], seen: Set[int], basis: str, reference: Refere
     for item in items:
         of_item = [*_of_presence(item), *_of_existence(item, item.number in seen)]
         of_item += [*_of_looks(item, kinds), *_of_worth(item, basis)]
+        of_item += [(NOT_READ, f'a cell under "{header}" could not be read') for header in unread.get(item.number, ())]
         found += [Gap(item.number, item.tag, says, sort, _RANKS[sort], ASKS[sort]) for sort, says in of_item]
     found.sort(key=lambda gap: (gap.rank, worth[gap.item], gap.item))
     return tuple(found)

@@ -40,7 +40,7 @@ __all__ = [
 #: Ways of coming which mean that the part was not here before. A part that came back was ours all the time.
 _FIRST_CAME = CAME - BACK
 #: Facts that can be stated of a part that nobody has here.
-_NOT_OF_PRESENCE = frozenset({"valuation", "settlement", "relation", "note"})
+_NOT_OF_PRESENCE = frozenset({"valuation", "settlement", "relation", "note", "unread_cell"})
 #: A value older than this says little about today. Workshop judgement.
 STALE_YEARS = 3
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from inventory.valuation.rates import Converted, RateUsed
 
 __all__ = [
+    "NOT_READ",
     "Change",
     "Changes",
     "Converted",
@@ -133,6 +134,10 @@ class EvidenceEntry:
     extent: str
     digest16: str
     items: tuple[int, ...]
+
+
+#: The sort of the gaps that are cells of sheets which could not be read.
+NOT_READ = "not read"
 
 
 @dataclass(frozen=True)

@@ -27,13 +27,13 @@ from inventory.contradictions.tables import Settlement
 from inventory.contradictions.whereabouts import Whereabouts
 from inventory.documents.tables import Document
 from inventory.facts.declare import FactKind, declared
-from inventory.facts.order import timeless
+from inventory.facts.order import by_day, timeless
 from inventory.facts.views import own_columns
 from inventory.pairing.candidate import PAIRED_KINDS
 from inventory.pairing.load import load_candidates_as_of
 from inventory.pairing.queries import fits_on_record
 from inventory.parts.queries import identities
-from inventory.parts.tables import Part, Relation
+from inventory.parts.tables import Part, Relation, UnreadCell
 from inventory.people.letters import letters_for
 from inventory.people.queries import names_of_people
 from inventory.places.queries import premises_of
@@ -77,7 +77,7 @@ _Facts = Mapping[str, list[Any]]
 class Gathered:
     """The items of a list, why other parts are not on it, the people behind its letters, the premises of all places.
 
-    `digest`: that of the facts.
+    `digest`: that of the facts. `unread`: by the number of an item the headers of its cells that were not read.
     """
 
     items: tuple[Item, ...]
@@ -86,6 +86,7 @@ class Gathered:
     digest: str
     evidence: tuple[EvidenceEntry, ...] = ()
     premises: Mapping[int, PlacePremises] = field(default_factory=dict)
+    unread: Mapping[int, Sequence[str]] = field(default_factory=dict)
 
 
 def gather(
@@ -129,7 +130,11 @@ def gather(
         items = add_mates(items, candidates, fits_on_record(session, when))
     items, index = with_numbers(valued_once(items, basis))
     digest = _digest([each.facts for each in listed], when.until)
-    return Gathered(tuple(items), dict(left_out), holders, digest, index, names.premises)
+    cells = {
+        each.number: by_day(each.facts["unread_cell"], when.until) for each in listed if "unread_cell" in each.facts
+    }
+    unread = {number: [fact.header for fact in facts] for number, facts in cells.items()}
+    return Gathered(tuple(items), dict(left_out), holders, digest, index, names.premises, unread)
 
 
 def _digest(every: Sequence[_Facts], until: str) -> str:
@@ -174,7 +179,7 @@ def _facts(session: Session, when: AsOf) -> dict[int, dict[str, list[Any]]]:
 
 def models_listed(session: Session) -> list[Any]:
     """The tables of the facts that a list is drawn from."""
-    return [*(kind.table for kind in _kinds_that_show(session)), Valuation, Settlement, Relation]
+    return [*(kind.table for kind in _kinds_that_show(session)), Valuation, Settlement, Relation, UnreadCell]
 
 
 def _kinds_that_show(session: Session) -> list[FactKind]:

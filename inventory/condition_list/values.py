@@ -28,6 +28,7 @@ from inventory.condition_list.item_values import (
     Where,
 )
 from inventory.condition_list.list_values import (
+    NOT_READ,
     Change,
     Changes,
     Converted,
@@ -151,6 +152,11 @@ class ConditionList:
         if state.problems:
             return f"{state.mark}\n{NOT_GIVEN}"
         return f"Fingerprint {self.fingerprint_shown}\nRecord's anchor {state.says}"
+
+    @property
+    def cells_not_read(self) -> int:
+        """How many cells of sheets about its items could not be read."""
+        return sum(gap.sort == NOT_READ for gap in self.gaps)
 
     @property
     def top_gaps(self) -> tuple[Gap, ...]:

@@ -97,6 +97,8 @@ def _figures(drawn: ConditionList) -> Iterator[list[Any]]:
     yield ["no value stated on this basis", drawn.without_value]
     yield ["value older than 3 years", drawn.stale_values]
     yield ["nothing says they were here", sum(item.not_shown_here for item in drawn.items)]
+    if drawn.cells_not_read:
+        yield ["cells of sheets not read, among the gaps", drawn.cells_not_read]
     yield ["gaps, on their own sheet", len(drawn.gaps)]
 
 

@@ -129,4 +129,7 @@ def _further(drawn: ConditionList) -> Iterator[tuple[str, str]]:
     yield "Left out", left or "nothing"
     if drawn.limits:
         yield "Tests judged by", drawn.limits
+    if cells := drawn.cells_not_read:
+        says = "1 cell of a sheet" if cells == 1 else f"{cells} cells of sheets"
+        yield "Not read", f"{says} could not be read: under Remarks and gaps, with the items"
     yield "Not known", f"{len(drawn.gaps)} gaps; the ten that matter first stand under Remarks and gaps"

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from openpyxl import load_workbook
 
 from inventory.opening import open_record
 from inventory.parts import judgements
@@ -210,3 +211,25 @@ def test_no_door_says_more_of_an_old_sheet_than_the_sheet_can(shop: Any, read: A
         assert "not by our own look" in doors[5]
         assert {fact["how_known"] for fact in written} == {"written in a sheet"}
     assert shop.ok("sheet", "read", str(tmp_path / "parts.csv"))["unchanged"] == 2
+
+
+def test_cells_that_were_not_read_are_counted_on_the_front_and_whose_comes_first(
+    shop: Any, read: Any, tmp_path: Path
+) -> None:
+    read("kind,serial,whose,value\nrelay,RX-71,Schwager?,80 EUR\nrelay,RX-72,own,about a hundred EUR\n")
+    (tag,) = shop.found("RX-71")
+
+    drawn = shop.ok("condition-list", "draw", "--basis", "not stated", "-o", str(tmp_path / "list.json"))
+
+    first = drawn["gaps"][0]
+    assert (first["tag"], first["says"], first["rank"]) == (tag, "whose it is, is not known", 1)
+    assert (drawn["totals"], drawn["other_totals"]) == ({}, {})
+    assert [gap["says"] for gap in drawn["gaps"] if gap["sort"] == "not read"] == [
+        'a cell under "whose" could not be read',
+        'a cell under "value" could not be read',
+    ]
+    assert "Schwager" not in (tmp_path / "list.json").read_text()
+    assert 'not read, under "whose": Schwager?' in shop.text("part", "show", tag)
+    shop.ok("condition-list", "draw", "-o", str(tmp_path / "list.xlsx"))
+    front = [line[:2] for line in load_workbook(tmp_path / "list.xlsx")["Front"].iter_rows(values_only=True)]
+    assert ("cells of sheets not read, among the gaps", 2) in front
