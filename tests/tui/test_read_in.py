@@ -85,7 +85,7 @@ def test_a_friends_sheet_is_read_in_and_taken_back(
 def test_what_cannot_go_in_is_shown_and_put_into_a_workbook_that_needs_no_answer(
     browse: Any, record: Record, folder: Path
 ) -> None:
-    (folder / "friend.csv").write_text("Art;Nummer;Ort;Wo\nrelay;1;A;\n;;B;links\n;;C;\n", encoding="utf-8")
+    (folder / "friend.csv").write_text("kind;serial;place;Wo\nRelaiss;1;A;\n;;B;links\n;;C;\n", encoding="utf-8")
 
     async def walked(walk: Any) -> None:
         await to_in(walk)
@@ -94,7 +94,7 @@ def test_what_cannot_go_in_is_shown_and_put_into_a_workbook_that_needs_no_answer
             await walk.answer("1")
         assert "1 row ready (1 new), 2 cannot go in" in walk.text()
         assert "2 rows to friend to correct.xlsx" in walk.text()
-        await walk.press("down")
+        await walk.press("down", "down")
         assert "rows 3, 4" in walk.text()
         await walk.press("right")
         assert "Wo: links" in walk.text()
@@ -106,6 +106,7 @@ def test_what_cannot_go_in_is_shown_and_put_into_a_workbook_that_needs_no_answer
         await to_in(walk)
         await walk.answer("friend to")
         assert "Layout known since" in walk.text()
+        assert "REMEMBERED" in walk.text()
         await walk.press("enter")
         assert walk.said.startswith("2 new.")
         await walk.press("ctrl+z", "enter")

@@ -129,7 +129,7 @@ def rows_to_mend(session: Session) -> tuple[TodayLine, ...]:
 
     found = to_mend(session)
     lines = [
-        TodayLine("sheet", f"{many(each.rows, 'row')} to mend in {each.rejects}", "", f"from {each.file}")
+        TodayLine("sheet", f"{many(each.rows, 'row')} to mend in {each.rejects}", each.rejects, f"from {each.file}")
         for each in found[:_UNFITTING_SHOWN]
     ]
     if rest := found[_UNFITTING_SHOWN:]:

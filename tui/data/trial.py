@@ -36,6 +36,7 @@ __all__ = [
     "draft_of",
     "headings_of",
     "read_in",
+    "remembered",
     "steps_of",
     "tried",
 ]
@@ -187,6 +188,26 @@ def answered_as(trial: Trial, said: Mapping[str, str]) -> Trial:
 def column_of(words: str) -> str:
     """The column that a person means by a name; "extra" keeps the header as it is."""
     return column_named(words)
+
+
+def remembered(trial: Trial) -> Iterator[tuple[SheetQuestion, str]]:
+    """The answers of earlier reads that count for this file, each as a question that may be answered anew."""
+    now = {about for _, about, _ in trial.steps}
+    for key, answer in trial.seen.answers.said.items():
+        if key not in now:
+            says, typed = _about(key)
+            yield SheetQuestion(key, says, (Choice(answer, answer),), typed=typed), answer
+
+
+def _about(key: str) -> tuple[str, str]:
+    """What a question was about, by its key, and what may be typed."""
+    match key.split("/"):
+        case ["word", column, text]:
+            return f'"{text}" in {column}', column
+        case ["header", header]:
+            return f'the header "{header}"', "column"
+        case parts:
+            return ", ".join(parts), "text"
 
 
 def headings_of(seen: Preview) -> Iterable[Heading]:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from inventory.sheets.columns.catalogue import header_key
+from inventory.sheets.columns.catalogue import COMMENTS, MARKS, header_key
 from inventory.sheets.columns.header_match import Heading, doubtful_between
 from inventory.sheets.columns.layout import SheetLayout
 from inventory.sheets.columns.questions import SheetQuestion
@@ -78,7 +78,8 @@ def layout_says(seen: Preview) -> str:
     if not seen.saved:
         return ""
     known = seen.saved[0]
-    headers = {key: each.header for each in headings_of(seen) if (key := header_key(each.header))}
+    own = {"", header_key(MARKS), header_key(COMMENTS)}  # the program's own columns, for what stands beside the cells
+    headers = {key: each.header for each in headings_of(seen) if (key := header_key(each.header)) not in own}
     new = [header for key, header in headers.items() if key not in known.headers]
     as_then = f"{len(headers) - len(new)} of {len(headers)} headers as then"
     says = f"Layout known since {short_day(known.on)}: {as_then if new else 'all headers as then'}"
@@ -98,7 +99,8 @@ def _kept(trial: Trial, cells: Sequence[Problem]) -> Told:
     rows: dict[str, list[Place]] = {}
     for each in cells:
         rows.setdefault(each.value, []).append((each.sheet, each.row))
-    texts = [f'"{text}" {_rows_named(trial, places)}' for text, places in rows.items()]
+    quoted = {text: f'"{text}"' if text else "empty" for text in rows}
+    texts = [f"{quoted[text]} {_rows_named(trial, places)}" for text, places in rows.items()]
     says = f"{cells[0].column}  {many(len(cells), 'cell')}  {', '.join(texts)}"
     return Told(says, tuple((each.sheet, each.row) for each in cells), (cells[0].problem,))
 

@@ -205,7 +205,7 @@ class SheetTrial(View):
         elif isinstance(line, SheetQuestion):
             rows = f" Until then {many(len(line.rows), 'row')} cannot go in." if line.rows else ""
             self.host.say(f"Nothing is taken for it: type an answer.{rows}")
-        elif isinstance(line, Go) or not self._trial.report.questions:
+        elif isinstance(line, Go) or not (self._trial.report.questions or isinstance(line, Answered)):
             self._read_in()
         else:
             self._at_key()

@@ -11,7 +11,7 @@ from inventory.sheets.columns.questions import SheetQuestion
 from inventory.sheets.plan.rows import PlanRow
 from inventory.sheets.report import Report
 from tui.data.sheets import Entry
-from tui.data.trial import Trial
+from tui.data.trial import Trial, remembered
 from tui.data.trial_told import (
     HeadLine,
     Told,
@@ -101,6 +101,7 @@ def lines_of(trial: Trial, answered: Iterable[Answered]) -> list[object]:
         ("KEPT AS TEXT, nothing dropped", kept_as_text(trial)),
         ("CANNOT GO IN", refused_groups(trial)),
         ("NOTICED", to_look_at(report)),
+        ("REMEMBERED, to answer anew type another answer", (Answered(*each) for each in remembered(trial))),
         ("CHANGES ON RECORD", (RowLine(trial, row) for row in report.rows if row.verdict == "changed")),
         ("NEW", (RowLine(trial, row) for row in report.rows if row.verdict == "added")),
     )
@@ -126,7 +127,7 @@ def drawn(row: object, width: int) -> Content:
             return shown(_in_columns(row.says, f"{len(row.rows):,}" if row.rows else "", _taken(row), width))
         case Answered():
             return shown(
-                _in_columns(row.question.says, f"{len(row.question.rows):,}", row.answer, width), "$text-muted"
+                _in_columns(row.question.says, f"{len(row.question.rows) or ''}", row.answer, width), "$text-muted"
             )
         case Entry():
             return shown(crop(row.name, width))

@@ -103,7 +103,7 @@ def with_day(
     question = SheetQuestion(
         key_of("day", sheet.name),
         f"up to which day {sheet.name} was kept",
-        (Choice(day, day), Choice("nothing", "today, or as --on says")),
+        (Choice(day, day), Choice("nothing", "not known")),
         tuple((sheet.name, row.number) for row in sheet.rows),
         day,
         "text",
