@@ -12,9 +12,11 @@ from inventory.store.words.text import fold, printable
 
 if TYPE_CHECKING:
     from inventory.condition_list.roles import Named
+    from inventory.sheets.columns.questions import SheetQuestion
     from inventory.store.record import Record
 
 __all__ = [
+    "ask_about_sheet",
     "ask_covered",
     "ask_each",
     "ask_found",
@@ -49,6 +51,48 @@ def choose(question: str, answers: Sequence[str]) -> int:
     while (typed := click.prompt("Which (Ctrl+C stops)", err=True).strip()) not in numbers:
         warn(f"Type a number from 1 to {len(answers)}.")
     return numbers.index(typed)
+
+
+def ask_about_sheet(asked: Sequence[SheetQuestion]) -> dict[str, str]:
+    """The answers to what a file leaves open, by the keys of the questions; Enter takes what is taken without one.
+
+    "q" leaves all that are left as they are.
+    """
+    import click
+
+    said: dict[str, str] = {}
+    for number, each in enumerate(asked, 1):
+        many = f"{len(each.rows)} row{'' if len(each.rows) == 1 else 's'}"
+        warn(f"{number} of {len(asked)}: {printable(each.says)}, {many}")
+        for line in each.shown:
+            warn(f"     {printable(line)}")
+        for place, choice in enumerate(each.choices, 1):
+            warn(f"  {place}  {printable(choice.says)}{'  (taken: Enter)' if choice.key == each.taken else ''}")
+        other = ", or type it" if each.typed else ""
+        while True:
+            typed = click.prompt(
+                f"Which{other} (Enter: as taken, q: the rest as taken)", "", show_default=False, err=True
+            )
+            if typed.strip().casefold() == "q":
+                return said
+            if not typed.strip() or (answer := _answer_to(each, typed.strip())):
+                break
+            warn(f"Type a number from 1 to {len(each.choices)}.")
+        if typed.strip():
+            said[each.key] = answer
+        elif each.taken:
+            said[each.key] = each.taken
+    return said
+
+
+def _answer_to(asked: SheetQuestion, typed: str) -> str:
+    """The key of the choice by its number or its words, or the text itself where one may be typed; "" if it is none."""
+    by_words = {choice.key.casefold(): choice.key for choice in asked.choices}
+    if typed.casefold() in by_words and not typed.isdecimal():
+        return by_words[typed.casefold()]
+    if typed.isdecimal():
+        return asked.choices[int(typed) - 1].key if 1 <= int(typed) <= len(asked.choices) else ""
+    return typed if asked.typed else ""
 
 
 def ask_letter(code: str) -> tuple[str | None, str | None]:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from inventory.cli.asking import ask_about_sheet
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import FILE, on_option, overwrite_option
 from inventory.cli.sheet_words import progress_on_one_line, report_text, shown_remarks
@@ -96,24 +98,27 @@ def read(
     from inventory.sheets.progress import ignore_progress
 
     counts_from = int(formats["day_numbers"]) if formats["day_numbers"] else None
+    read = partial(
+        read_sheet,
+        door.record,
+        file,
+        door.by,
+        rejects=rejects,
+        overwrite=overwrite,
+        mapping=dict(_split(each, "--map", "HEADER=COLUMN") for each in mapping),
+        on=on,
+        hidden=hidden,
+        cell_format=CellFormat(formats["dates"], formats["decimal"], counts_from),
+        currency=currency,
+        strict=strict,
+        keep_answers=keep,
+        on_progress=progress_on_one_line(file.name) if door.shows_progress else ignore_progress,
+    )
+    said = dict(_split(each, "--answer", "QUESTION=ANSWER") for each in answers)
     try:
-        report = read_sheet(
-            door.record,
-            file,
-            door.by,
-            trial=trial,
-            rejects=rejects,
-            overwrite=overwrite,
-            mapping=dict(_split(each, "--map", "HEADER=COLUMN") for each in mapping),
-            on=on,
-            hidden=hidden,
-            cell_format=CellFormat(formats["dates"], formats["decimal"], counts_from),
-            currency=currency,
-            said=dict(_split(each, "--answer", "QUESTION=ANSWER") for each in answers),
-            strict=strict,
-            keep_answers=keep,
-            on_progress=progress_on_one_line(file.name) if door.shows_progress else ignore_progress,
-        )
+        if door.can_ask and not trial:
+            said = _asked(read, said)
+        report = read(trial=trial, said=said)
     except SheetRefused as refusal:
         says = door.sentence_of(refusal) + (f"\n  {refusal.hint}" if refusal.hint else "")
         text = report_text(refusal.report, trial) if refusal.report.rows_read else ""
@@ -124,6 +129,23 @@ def read(
         text += f"\nThe rows that cannot be read are in {rejects}: correct them there and read that file"
     data = partial(report.as_dict, with_rows=trial)
     return Answer(data, text, 1 if report.refused else 0, shown_remarks(report.remarks))
+
+
+def _asked(read: Callable[..., Report], said: dict[str, str]) -> dict[str, str]:
+    """The answers, completed by the person at the terminal: each open question once, until nothing new is asked."""
+    from inventory.sheets import SheetRefused
+
+    before: set[str] = set()
+    while True:
+        try:
+            open_ones = read(trial=True, said=said).questions
+        except SheetRefused as refusal:
+            open_ones = refusal.report.questions
+        fresh = [each for each in open_ones if each.key not in before]
+        if not fresh:
+            return said
+        before |= {each.key for each in fresh}
+        said = {**said, **ask_about_sheet(fresh)}
 
 
 def _refused(error: dict[str, Any], report: Report, trial: bool) -> dict[str, Any]:

@@ -19,8 +19,10 @@ from inventory.people.actions import begin_act
 from inventory.places.tables import Place
 from inventory.sheets.columns.catalogue import PARTS
 from inventory.sheets.columns.cell_format import UNKNOWN, CellFormat
+from inventory.sheets.columns.header_match import doubts
 from inventory.sheets.columns.layout import Answers
 from inventory.sheets.columns.own_sheets import RECORD
+from inventory.sheets.columns.questions import SheetQuestion, answers_meant, still_open
 from inventory.sheets.columns.saved_mappings import save_mappings
 from inventory.sheets.plan.carry_out import carry_out
 from inventory.sheets.plan.facts import plan_facts
@@ -46,7 +48,7 @@ from inventory.store.record import Record
 from inventory.store.tables import Thing
 from inventory.store.words.text import fold, squeeze
 
-__all__ = ["read_sheet", "take_in", "try_sheets"]
+__all__ = ["questions_of", "read_sheet", "take_in", "try_sheets"]
 
 
 def read_sheet(
@@ -79,9 +81,12 @@ def read_sheet(
     if rejects is not None:
         _check_rejects(rejects, path, overwrite)
     on_progress(READING, 0, None)
-    given = Answers(mapping or {}, hidden, cell_format, currency and checked_currency(currency), said or {}, strict)
+    given = Answers(mapping or {}, hidden, cell_format, currency and checked_currency(currency), {}, strict)
+    if said:
+        given = replace(given, said=answers_meant(said, questions_of(record, path, given, on=on)))
     seen = preview(record, path, given)
-    refuse_doubtful_headers(seen.sheets)
+    if any(doubts(sheet.headings)[0] for sheet in seen.sheets):
+        refuse_doubtful_headers(seen.sheets, questions_of(record, path, given, on=on))
     if trial:
         report = try_sheets(record, seen, on=on, hold=rejects is None, on_progress=on_progress)
         if report.refused and rejects is None:
@@ -97,6 +102,19 @@ def read_sheet(
         overwrite=overwrite,
         on_progress=on_progress,
     )
+
+
+def questions_of(record: Record, path: Path, given: Answers, *, on: str | None = None) -> list[SheetQuestion]:
+    """What a file leaves open, most rows first; a doubtful header is taken for the likeliest, to see the rest."""
+    seen = preview(record, path, given)
+    doubtful = {heading.header: heading.doubt for sheet in seen.sheets for heading in doubts(sheet.headings)[0]}
+    if not doubtful:
+        return try_sheets(record, seen, on=on).questions
+    columns = {header: column for header, column in doubtful.items() if column is not None}
+    likely = preview(record, path, replace(given, columns={**columns, **given.columns}))
+    rest = try_sheets(record, likely, on=on).questions
+    known = {each.key for each in rest}
+    return still_open([*(each for each in seen.questions if each.key not in known), *rest], seen.answers.said)
 
 
 def try_sheets(
@@ -156,9 +174,8 @@ def take_in(
             made = carry_out(session, act, kept, plan, on_progress)
             name = rejects.name if refused and rejects is not None else None
             write_readings(session, act, plan, made, name)
-        # The answers are needed again when the corrected rows are read.
-        needed = keep_answers or (refused and seen.answered)
-        if needed and save_mappings(session, act, seen.sheets, seen.answers):
+        said = keep_answers or seen.answered
+        if (said or seen.saved) and save_mappings(session, act, seen.sheets, seen.answers) and said:
             plan.remarks.append("The answers were saved for sheets with these headers: matchmark sheet maps")
     return report_of(plan)
 

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from inventory.errors import Misused, Refused, did_you_mean
-from inventory.sheets.columns.catalogue import PARTS, SHEETS, header_key
-from inventory.sheets.columns.header_match import KEPT, doubts
+from inventory.reference.data import reference_of
+from inventory.sheets.columns.catalogue import CRITICAL, PARTS, SHEETS, header_key
+from inventory.sheets.columns.header_cells import settled_by_cells
+from inventory.sheets.columns.header_match import KEPT, doubtful_between, doubts, numbered
 from inventory.sheets.columns.layout import Answers, SheetLayout, lay_out
 from inventory.sheets.columns.looks import read_looks
 from inventory.sheets.columns.open_formats import with_formats_said, with_signs
 from inventory.sheets.columns.own_numbers import own_numbers_found
-from inventory.sheets.columns.questions import SheetQuestion
+from inventory.sheets.columns.questions import Choice, SheetQuestion, key_of
 from inventory.sheets.columns.saved_mappings import SavedMapping, mappings_for, saved_mappings, with_saved
 from inventory.sheets.readers.files import read_tables
 from inventory.sheets.report import SheetRefused, unplanned
@@ -22,6 +24,10 @@ from inventory.store.record import Record
 from inventory.store.words.names import nearest
 
 __all__ = ["Preview", "column_named", "preview", "refuse_doubtful_headers"]
+
+
+#: The sort of the questions about headers, and how many cells below one are shown.
+_HEADER, _SHOWN = "header", 3
 
 
 @dataclass(frozen=True)
@@ -46,22 +52,29 @@ def preview(record: Record, path: Path, given: Answers) -> Preview:
 
     Headers in `given` are as written, columns as people call them. Raises `SheetRefused` if nothing can be read.
     """
-    columns = {header_key(header): column_named(column) for header, column in given.columns.items()}
+    columns = {
+        **_columns_said(given.said),
+        **{header_key(header): column_named(column) for header, column in given.columns.items()},
+    }
     try:
         with collector_resting():
             tables = read_tables(path)
             with record.read() as session:
                 saved = mappings_for(tables, saved_mappings(session))
+                kinds = {each.name for each in reference_of(session).kinds}
             answers = with_saved(replace(given, columns=columns), saved)
             answers = with_formats_said(answers)
             laid = lay_out(tables, answers)
-            sheets, marked, noticed = read_looks(tables, laid.sheets, answers.said)
+            sheets = [settled_by_cells(sheet, answers.columns, kinds) for sheet in laid.sheets]
+            sheets, marked, noticed = read_looks(tables, sheets, answers.said)
             sheets, undecided = with_signs(sheets, answers)
             settled = [own_numbers_found(sheet, answers.columns) for sheet in sheets]
-            remarks, questions = [*laid.remarks, *noticed], [*laid.questions, *undecided, *marked]
+            about = _about_headers([sheet for sheet, *_ in settled])
+            remarks, questions = [*laid.remarks, *noticed], [*laid.questions, *about, *undecided, *marked]
     except Refused as refusal:
         raise SheetRefused(refusal, unplanned(())) from None
-    headers = {header_key(heading.header) for sheet in sheets for heading in sheet.headings}
+    names = [[heading.header for heading in sheet.headings] for sheet in sheets]
+    headers = {header_key(header) for each in names for header in (*each, *numbered(each))}
     for header in given.columns:
         if sheets and header_key(header) not in headers:
             raise Misused("no-such-header", f'no column of {path} has the header "{header}"', where="--map")
@@ -79,6 +92,36 @@ def preview(record: Record, path: Path, given: Answers) -> Preview:
     return Preview(path, sheets, every, answers, saved, answered, questions)
 
 
+def _columns_said(said: Mapping[str, str]) -> dict[str, str]:
+    """The columns of headers that were answered, by header key."""
+    about = {key.partition("/")[2]: answer for key, answer in said.items() if key.startswith(f"{_HEADER}/")}
+    return {header_key(header): column_named(answer) for header, answer in about.items()}
+
+
+def _about_headers(sheets: Sequence[SheetLayout]) -> Iterator[SheetQuestion]:
+    """A question about each doubtful header; nothing is taken for one that may be a column that identifies parts."""
+    asked: dict[str, SheetQuestion] = {}
+    for sheet in sheets:
+        names = numbered([heading.header for heading in sheet.headings])
+        for place, heading in enumerate(sheet.headings):
+            if heading.doubt is None:
+                continue
+            filled = [row for row in sheet.rows if "".join(row.cells[place : place + 1]).strip()]
+            asked.setdefault(
+                key := key_of(_HEADER, names[place]),
+                SheetQuestion(
+                    key,
+                    f'the header "{names[place]}"',
+                    (*(Choice(each, each) for each in doubtful_between(heading)), Choice(KEPT, "keep as it is")),
+                    tuple((sheet.name, row.number) for row in filled),
+                    "" if heading.doubt in CRITICAL else KEPT,
+                    "column",
+                    tuple(row.cells[place] for row in filled[:_SHOWN]),
+                ),
+            )
+    yield from asked.values()
+
+
 def column_named(name: str) -> str:
     """The column that a user means by a name. Raises `Misused` with the nearest columns if there is none."""
     columns = {header_key(column): column for sheet in SHEETS for column in sheet.columns}
@@ -89,8 +132,8 @@ def column_named(name: str) -> str:
     return found
 
 
-def refuse_doubtful_headers(sheets: Sequence[SheetLayout]) -> None:
-    """Raise `SheetRefused` if a header might be a column that identifies parts."""
+def refuse_doubtful_headers(sheets: Sequence[SheetLayout], questions: Sequence[SheetQuestion] = ()) -> None:
+    """Raise `SheetRefused` if a header might be a column that identifies parts; its report has the questions."""
     doubtful = [heading for sheet in sheets for heading in doubts(sheet.headings)[0]]
     if doubtful:
         first = doubtful[0]
@@ -100,9 +143,9 @@ def refuse_doubtful_headers(sheets: Sequence[SheetLayout]) -> None:
             f"{headers} may be a column that identifies parts",
             where=first.header,
             hint=f'say which: --map "{first.header}={first.doubt}", or keep it as it is: --map "{first.header}={KEPT}"'
-            "; with --keep-answers you are asked only once for sheets with these headers",
+            "; you are asked only once for sheets with these headers",
         )
-        raise SheetRefused(refusal, unplanned(sheets))
+        raise SheetRefused(refusal, unplanned(sheets, questions))
 
 
 def _applied(saved: Sequence[SavedMapping]) -> Iterator[str]:

@@ -108,7 +108,7 @@ def report_of(plan: Plan, *, held: bool = False) -> Report:
     )
 
 
-def unplanned(sheets: Sequence[SheetLayout]) -> Report:
-    """The report of a file that was refused before its rows were planned."""
-    plan = Plan(list(sheets))
-    return Report(held=sum(len(sheet.rows) for sheet in sheets), mapping=plan.mapping(), sheets=plan.sheets)
+def unplanned(sheets: Sequence[SheetLayout], questions: Sequence[SheetQuestion] = ()) -> Report:
+    """The report of a file that was refused before its rows were planned; `questions`: what is open."""
+    plan, held = Plan(list(sheets)), sum(len(sheet.rows) for sheet in sheets)
+    return Report(held=held, mapping=plan.mapping(), sheets=plan.sheets, questions=list(questions))

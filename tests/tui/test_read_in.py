@@ -24,7 +24,7 @@ ROWS = [
     "Teil;Serien-;Lager-;gekauft;Preis",
     ";nummer;ort;am;EUR",
     "Drucksensor;71-9001;Regal A1;03.04.2019;1.250,00",
-    "Relais;9002;Regal A2;ca. 2012;12,50",
+    "Relaiszeug;9002;Regal A2;ca. 2012;12,50",
     "Relaiss;9003;Regal A2;2019;12,50",
     "Summe;;;;1.275,00",
 ]

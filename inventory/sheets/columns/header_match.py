@@ -20,7 +20,17 @@ from inventory.sheets.columns.catalogue import (
 )
 from inventory.store.words.text import clean
 
-__all__ = ["KEPT", "Heading", "doubtful_between", "doubts", "may_have_headers", "read_headings", "recognised"]
+__all__ = [
+    "KEPT",
+    "Heading",
+    "chosen",
+    "doubtful_between",
+    "doubts",
+    "may_have_headers",
+    "numbered",
+    "read_headings",
+    "recognised",
+]
 
 #: The target of a `--map` that keeps a column under its own name.
 KEPT = "extra"
@@ -49,27 +59,46 @@ class Heading:
 
 
 def read_headings(headers: Sequence[str], sheet: SheetKind, mapping: Mapping[str, str]) -> list[Heading]:
-    """The headings of a sheet. `mapping` gives the user's own choice, header key to column; it goes first."""
+    """The headings of a sheet. `mapping` gives the user's own choice, header key to column; it goes first.
+
+    The second of two headers of one name is chosen for as "Number (2)"; what is said of "Number" alone is for both.
+    """
+    mapping = chosen(headers, mapping)
+    names = numbered(headers)
     plain = [_without_currency(header[:LONGEST]) for header in headers]
     offers = [
         (*offer, place)
         for place, (header, _) in enumerate(plain)
-        for offer in _offers(headers[place], header, sheet, mapping)
+        for offer in _offers(names[place], headers[place], header, sheet, mapping)
     ]
     found = [Heading(_named(header, place), currency=plain[place][1]) for place, header in enumerate(headers)]
-    taken = {column for column in mapping.values() if column != KEPT} & _mapped(headers, mapping)
+    taken = {mapping[key] for key in map(header_key, names) if key in mapping} - {KEPT}
     for score, _, column, place in sorted(offers, key=lambda offer: (-offer[0], offer[1], offer[3])):
         heading = found[place]
-        chosen = header_key(headers[place]) in mapping
-        if heading.column is None and (column not in taken or chosen) and score >= _SURE:
+        if heading.column is None and (column not in taken or header_key(names[place]) in mapping) and score >= _SURE:
             taken.add(column)
             found[place] = replace(heading, column=column, score=min(score, _EXACT), doubt=None)
-    return [_with_doubt(heading, place, offers, taken, mapping) for place, heading in enumerate(found)]
+    return [
+        heading if header_key(names[place]) in mapping else _with_doubt(heading, place, offers, taken)
+        for place, heading in enumerate(found)
+    ]
 
 
-def _mapped(headers: Sequence[str], mapping: Mapping[str, str]) -> set[str]:
-    """The columns that the user chose for a header of this sheet."""
-    return {mapping[key] for key in map(header_key, headers) if key in mapping}
+def numbered(headers: Sequence[str]) -> list[str]:
+    """The headers, each by a name of its own: the second "Number" is "Number (2)"."""
+    names: dict[str, None] = {}
+    for header in headers:
+        name, count = header, 2
+        while name in names:
+            name, count = f"{header} ({count})", count + 1
+        names[name] = None
+    return list(names)
+
+
+def chosen(headers: Sequence[str], mapping: Mapping[str, str]) -> dict[str, str]:
+    """What the user chose for each of these headers, by the key of its numbered name."""
+    keys = [(header_key(name), header_key(header)) for name, header in zip(numbered(headers), headers, strict=True)]
+    return {own: mapping.get(own, mapping.get(plain, "")) for own, plain in keys if own in mapping or plain in mapping}
 
 
 def _named(header: str, place: int) -> str:
@@ -77,14 +106,18 @@ def _named(header: str, place: int) -> str:
     return clean(header) or f"column {place + 1}"
 
 
-def _offers(written: str, header: str, sheet: SheetKind, mapping: Mapping[str, str]) -> list[tuple[int, int, str]]:
+def _offers(
+    name: str, written: str, header: str, sheet: SheetKind, mapping: Mapping[str, str]
+) -> list[tuple[int, int, str]]:
     """The columns that a header could stand for: (similarity, place among the spellings, column)."""
-    whole, key = header_key(written), header_key(header)
-    if whole in mapping:
-        return [] if mapping[whole] == KEPT else [(_EXACT + 1, 0, mapping[whole])]
+    own, whole, key = header_key(name), header_key(written), header_key(header)
+    if own in mapping:
+        return [] if mapping[own] == KEPT else [(_EXACT + 1, 0, mapping[own])]
     if not key or whole in NOT_READ:
         return []
     exact = _exact(sheet).get(key)
+    if exact is None and key in _none_of_ours():
+        return []
     return exact or ([] if len(key) < _SHORT else _near(key, sheet))
 
 
@@ -96,6 +129,12 @@ def _exact(sheet: SheetKind) -> dict[str, list[tuple[int, int, str]]]:
         for place, key in enumerate(keys):
             found.setdefault(key, []).append((_EXACT, place, column))
     return found
+
+
+@cache
+def _none_of_ours() -> frozenset[str]:
+    """Headers that are near a spelling of ours and mean something else, such as the number of an order."""
+    return frozenset(map(header_key, words("none_of_ours")))
 
 
 @lru_cache(maxsize=4096)
@@ -146,9 +185,8 @@ def _with_doubt(
     place: int,
     offers: Sequence[tuple[int, int, str, int]],
     taken: set[str],
-    mapping: Mapping[str, str],
 ) -> Heading:
-    if heading.column is not None or header_key(heading.header) in mapping:
+    if heading.column is not None:
         return heading
     near = [(score, column) for score, _, column, where in offers if where == place and column not in taken]
     listed = [(_DOUBTFUL, each) for each in doubtful().get(header_key(heading.header), ()) if each not in taken]
@@ -182,7 +220,7 @@ def _without_currency(header: str) -> tuple[str, str | None]:
     """A header without the currency named in it, and the currency."""
     for sign, code in words("signs").items():
         if sign in header:
-            return header.replace(sign, " "), code
+            return re.sub(rf"(?i)(?:(?<!\w)(?:in|en)\s+)?{re.escape(sign)}", " ", header), code
     codes = set(words("currencies"))
     for word in re.findall(r"[^\W\d_]+", header):
         if word.upper() in codes and header_key(header) != word.casefold():

@@ -11,8 +11,16 @@ from dataclasses import dataclass
 
 from inventory.errors import Misused
 
-__all__ = ["AS_TEXT", "Choice", "SheetQuestion", "answered", "key_of", "question_meant", "still_open"]
+__all__ = ["AS_TEXT", "Choice", "SheetQuestion", "answered", "answers_meant", "key_of", "question_meant", "still_open"]
 
+#: The sorts of questions that are about one thing, and the questions about a whole file.
+_SORTS = frozenset(
+    {
+        *("word", "header", "currency", "day", "colour", "struck", "table", "tab", "kind", "place", "title", "pair"),
+        *("quantity", "zeros", "gone", "sorted"),
+    }
+)
+_WHOLE_FILE = frozenset({"currency", "dates", "decimal", "day numbers", "century"})
 #: The answer that keeps a text as it stands.
 AS_TEXT = "text"
 
@@ -68,6 +76,39 @@ def still_open(questions: Iterable[SheetQuestion], said: Mapping[str, str]) -> l
     return sorted((each for each in questions if each.key not in said), key=lambda each: -len(each.rows))
 
 
+def answers_meant(typed: Mapping[str, str], questions: Sequence[SheetQuestion]) -> dict[str, str]:
+    """What was typed as answers, by the keys of the questions (`question_meant`) and of their choices.
+
+    A whole key that nothing is asked about stays: it may be an answer of last month. Raises `Misused` if a question or
+    an answer is none.
+    """
+    found: dict[str, str] = {}
+    for said, answer in typed.items():
+        sort, slash, _ = said.partition("/")
+        try:
+            question = question_meant(said, questions)
+        except Misused:
+            if said in _WHOLE_FILE or (slash and sort in _SORTS):
+                found[said] = answer
+                continue
+            raise
+        found[question.key] = _answer_meant(answer, question)
+    return found
+
+
+def _answer_meant(typed: str, question: SheetQuestion) -> str:
+    """The key of the choice that was typed, by its key or its words; else the text, where one may be typed."""
+    plain = typed.strip()
+    for choice in question.choices:
+        if plain.casefold() in (choice.key.casefold(), choice.says.casefold()):
+            return choice.key
+    if question.typed:
+        return plain
+    says = f'"{plain}" is no answer to: {question.says}'
+    every = ", ".join(choice.key for choice in question.choices)
+    raise Misused("no-such-answer", says, where="--answer", hint=f"one of: {every}")
+
+
 def question_meant(typed: str, questions: Sequence[SheetQuestion]) -> SheetQuestion:
     """The question that a person names: by its number in the list (from 1), by its key, or by the end of its key.
 
@@ -77,7 +118,8 @@ def question_meant(typed: str, questions: Sequence[SheetQuestion]) -> SheetQuest
     if plain.isdecimal() and 1 <= int(plain) <= len(questions):
         return questions[int(plain) - 1]
     exact = [each for each in questions if each.key == plain]
-    found = exact or [each for each in questions if each.key.endswith(f"/{plain}")]
+    ends = (f"/{plain}", key_of("", typed))
+    found = exact or [each for each in questions if each.key.endswith(ends)]
     if len(found) == 1:
         return found[0]
     says = "nothing is asked about" if not found else "several questions are about"

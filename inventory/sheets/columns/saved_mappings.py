@@ -21,7 +21,7 @@ from inventory.people.queries import names_of_people
 from inventory.record.tables import SheetMapping
 from inventory.sheets.columns.catalogue import COMMENTS, MARKS, NOT_READ, header_key
 from inventory.sheets.columns.cell_format import CellFormat
-from inventory.sheets.columns.header_match import KEPT
+from inventory.sheets.columns.header_match import KEPT, numbered
 from inventory.sheets.columns.header_rows import LAST_HEADER_ROW
 from inventory.sheets.columns.layout import Answers, SheetLayout
 from inventory.sheets.readers.tables import Table
@@ -170,15 +170,16 @@ def _of_the_record() -> Any:
 
 
 def _values(sheet: SheetLayout, answers: Answers) -> dict[str, Any]:
-    """A sheet's headers and the column of each; headers that occur twice or are doubtful are left out."""
+    """A sheet's headers and the column of each, the second of one name as "Number (2)"; doubtful ones are left out."""
     # A column that only an answer added is not in the file; one that an answer divided has no meaning of its own.
     headings = [each for each in sheet.headings if not each.given or each.header != each.column]
     keys = [header_key(each.header) for each in headings]
     ignored = {"", *NOT_READ, *map(header_key, (MARKS, COMMENTS))}
+    names = numbered([each.header for each in headings])
     columns = {
-        each.header: each.column or KEPT
-        for key, each in zip(keys, headings, strict=True)
-        if keys.count(key) == 1 and not (each.doubt or each.given) and key not in ignored
+        name: each.column or KEPT
+        for key, name, each in zip(keys, names, headings, strict=True)
+        if not (each.doubt or each.given) and key not in ignored
     }
     written = answers.cell_format
     return {

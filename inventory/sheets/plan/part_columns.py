@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from inventory.errors import Refused
+from inventory.sheets.columns.catalogue import PARTS
 from inventory.sheets.columns.cell_format import CellFormat
 from inventory.sheets.columns.cells import CUT_BEFORE, amount_of, cleaned
 from inventory.sheets.columns.questions import AS_TEXT, key_of
@@ -19,6 +20,7 @@ __all__ = ["DOUBTFUL", "TextColumn", "TextsOfAmounts", "word_key"]
 DOUBTFUL = "doubtful-word"
 #: Answers that say that a word says nothing.
 _NOTHING = frozenset({"not known", "none"})
+_AMOUNTS_AND_DAYS = frozenset({*PARTS.amounts, *PARTS.days})
 #: How many texts of a known column are remembered.
 _MOST_KEPT = 10_000
 
@@ -71,7 +73,7 @@ class TextColumn(dict[str, Any]):
             self.answered[text] = str(kept)
         if answer == AS_TEXT:
             self.problems[text] = CellProblem(self.name, kept, "is kept as text, as you said", code=AS_TEXT)
-        elif meant and self.emptied is not None and (says := self.emptied(meant)):
+        elif meant and (says := self._nothing(meant)):
             self.set_aside[text] = says if meant == kept else f'{says} (you said so of "{kept}")'
             if nothing_in(meant, self.language) == "doubtful":
                 self.doubtful[text] = CellProblem(self.name, kept, "may mean not known, none or as above", "", DOUBTFUL)
@@ -85,6 +87,13 @@ class TextColumn(dict[str, Any]):
             self.clear()
         self[text] = value
         return value
+
+    def _nothing(self, text: str) -> str:
+        """The sentence on a word that says nothing. Of a day or an amount a doubtful word ("n/c") is kept as text."""
+        if self.emptied is None:
+            return ""
+        is_word = self.name in _AMOUNTS_AND_DAYS and any(map(str.isalpha, text))
+        return "" if is_word and nothing_in(text, self.language) == "doubtful" else self.emptied(text)
 
 
 class TextsOfAmounts(dict[tuple[type, str, str | None], Any]):

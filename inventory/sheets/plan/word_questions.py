@@ -119,7 +119,8 @@ class WordQuestions:
             yield Choice("as above", "as above")
         if each.column == "car":
             yield from (Choice(name, name) for name in self._cars_near(each.text)[:_NEAR])
-        yield from (Choice(word, word) for word in self._near(each) if word != "other")
+        says = "category {}" if each.column == "condition" else "{}"
+        yield from (Choice(word, says.format(word)) for word in self._near(each) if word != "other")
         if each.column == "kind":
             yield Choice("other", "other")
         else:

@@ -22,7 +22,10 @@ Nothing = Literal["not known", "not legible", "none", "as above", "doubtful", "a
 
 _WORDS: dict[Nothing, Mapping[str, tuple[str, ...]]] = {
     "not known": {
-        "en": ("unknown", "not known", "n/k", "n.k.", "don't know", "tbc", "t.b.c.", "not stated", "unk", "unkn"),
+        "en": (
+            *("unknown", "not known", "n/k", "n.k.", "don't know", "tbc", "t.b.c.", "not stated", "unk", "unkn"),
+            *("none visible", "not visible"),
+        ),
         "de": (
             "unbekannt",
             "nicht bekannt",
@@ -33,6 +36,7 @@ _WORDS: dict[Nothing, Mapping[str, tuple[str, ...]]] = {
             "unbek.",
             "o.a.",
             "ohne angabe",
+            "nicht sichtbar",
         ),
         "fr": (
             "inconnu",
@@ -44,6 +48,7 @@ _WORDS: dict[Nothing, Mapping[str, tuple[str, ...]]] = {
             "non déterminé",
             "non précisé",
             "je ne sais pas",
+            "non visible",
         ),
         "it": (
             "sconosciuto",
@@ -55,6 +60,7 @@ _WORDS: dict[Nothing, Mapping[str, tuple[str, ...]]] = {
             "non so",
             "non disponibile",
             "boh",
+            "non visibile",
         ),
         "es": ("desconocido", "desconocida", "no conocido", "no se sabe", "no sé", "sin datos"),
         "nl": ("onbekend", "niet bekend", "weet niet", "geen idee"),
@@ -68,7 +74,7 @@ _WORDS: dict[Nothing, Mapping[str, tuple[str, ...]]] = {
         "nl": ("onleesbaar", "niet leesbaar"),
     },
     "none": {
-        "en": ("none", "nil", "without", "not applicable", "not fitted", "nothing"),
+        "en": ("none", "nil", "without", "not applicable", "not fitted", "nothing", "no number", "no serial"),
         "de": ("ohne", "keine", "keiner", "keines", "kein", "keinen", "nicht vorhanden", "entfällt"),
         "fr": ("néant", "neant", "aucun", "aucune", "sans", "rien", "sans objet"),
         "it": ("nessuno", "nessuna", "niente", "nulla", "senza", "assente"),

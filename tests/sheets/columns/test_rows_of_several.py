@@ -28,8 +28,9 @@ def test_two_parts_in_a_row_wait_for_the_answer_and_keep_what_the_row_says_of_th
         "serial": "4400",
         "place": "1",
         "notes": "ran",
+        "acquired on": "2022",
     }
-    assert units.own_values(row) == {"Pulled": "2022", "Sensor No": "CV 204", "Sensor SN": "7100", "Price USD": "40"}
+    assert units.own_values(row) == {"Sensor No": "CV 204", "Sensor SN": "7100", "Price USD": "40"}
     assert sensors.values(sensors.rows[1].cells)["serial"] == "7101"
     assert sensors.source == units.source
     (one,) = laid(PAIRS, {"pair/parts": "one part"}, "parts").sheets

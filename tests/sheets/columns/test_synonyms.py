@@ -28,6 +28,8 @@ def data(name: str) -> dict[str, Any]:
 def test_a_column_of_parts_has_five_spellings_in_each_language(column: str) -> None:
     spelled = data("synonyms.toml")["parts"][column]
 
+    few = spelled.keys() - LANGUAGES  # of other languages the plainest words
+    spelled = {language: words for language, words in spelled.items() if language not in few}
     assert spelled.keys() == LANGUAGES
     assert {language: words for language, words in spelled.items() if len(set(map(header_key, words))) < 5} == {}
 

@@ -118,7 +118,7 @@ def test_only_what_tells_which_part_it_is_refuses_a_row(desk: Desk) -> None:
         ["tag", "kind", "maker", "position", "notes"],
         ["K4127-8", "relay", "Ostrell", "", ""],
         ["", "relay", "", "left wing", ""],
-        ["", "", "Ostrell", "", ""],
+        ["", "", "Ostrell", "", "no lid"],
         ["", "", "", "", "a remark alone"],
         ["", "shelf 3", "", "", ""],
     ]
@@ -127,3 +127,30 @@ def test_only_what_tells_which_part_it_is_refuses_a_row(desk: Desk) -> None:
 
     assert [(each.row, each.column) for each in refused.problems] == [(2, "tag"), (5, "kind"), (6, "kind")]
     assert [(each.row, each.column) for each in refused.unread] == [(3, "position"), (4, "kind")]
+
+
+def test_answers_are_kept_and_next_months_sheet_asks_nothing_again(desk: Desk) -> None:
+    head = ["Teil", "Nr.", "Nr.", "Zustand", "Wert", "Lagerort"]
+    rows = [["Relais 3", "HV 1", "71-1", "gut", "80", "A1"], ["Relais", "HV 2", "71-2", "Relais 3", "n/c", "A1"]]
+    path = desk.csv([head, *rows])
+    asked = {each.key for each in desk.refused(path).report.questions}
+    said = {
+        "nr.": "part number",
+        "nr. (2)": "serial",
+        "relais 3": "relay",
+        "gut": "1",
+        "currency": "EUR",
+        "n/c": "none",
+    }
+    assert {"header/nr.", "header/nr. (2)", "word/condition/gut", "currency"} <= asked
+
+    said["kind/relais 3"], said["condition/relais 3"] = said.pop("relais 3"), "text"
+    tried = desk.read(path, said=said, trial=True)
+    before = desk.entries()
+    desk.read(path, said=said)
+    newer = [[*head, "Farbe"], *([*row, ""] for row in rows), ["Relais 3", "HV 3", "71-3", "gut", "90", "A2", "rot"]]
+    report = desk.read(desk.csv(newer, name="april.csv"))
+
+    assert (tried.questions, before < desk.entries()) == ([], True)
+    assert (report.added, report.changed, report.unchanged, report.questions) == (1, 0, 2, [])
+    assert desk.fits()

@@ -164,16 +164,16 @@ def test_joined_cells_in_the_head_are_read_the_same_again(desk: Desk) -> None:
     ("rows", "taken"),
     [
         # the same headers in another order
-        ([["Serial", "Teil", "Farbe"], ["7", "relay", "grau"]], True),
+        ([["Serial", "Ref", "Farbe"], ["7", "HV 1", "grau"]], True),
         # next month's sheet with a column more
-        ([["Teil", "Serial", "Farbe", "place", "notes"], ["relay", "7", "grau", "B1", "x"]], False),
-        ([["Teil", "Serial", "Farbe", "Ecke"], ["relay", "7", "grau", "B1"]], False),
-        ([["Teil", "Serial"], ["relay", "7"]], False),
+        ([["Ref", "Serial", "Farbe", "place", "notes"], ["HV 1", "7", "grau", "B1", "x"]], False),
+        ([["Ref", "Serial", "Farbe", "Ecke"], ["HV 1", "7", "grau", "B1"]], False),
+        ([["Ref", "Serial"], ["HV 1", "7"]], False),
     ],
 )
 def test_answers_are_found_again_for_sheets_headed_so(desk: Desk, rows: Sequence[Sequence[str]], taken: bool) -> None:
     desk.read(
-        desk.csv([["Teil", "Serial", "Farbe"], ["relay", "1", "rot"]]), mapping={"Teil": "kind"}, keep_answers=True
+        desk.csv([["Ref", "Serial", "Farbe"], ["HV 1", "1", "rot"]]), mapping={"Ref": "part number"}, keep_answers=True
     )
 
     if taken:
