@@ -87,10 +87,11 @@ def test_looks_in_an_xls_and_anlooked_ods(tmp_path: Path) -> None:
     looked_ods(tmp_path / "a.ods")
     for name, comment in (("a.xls", ""), ("a.ods", "read twice")):
         (table,) = read_tables(tmp_path / name)
-        serial, price = table.rows[0].cells
+        serial, price, *others = table.rows[0].cells
         look = look_of(serial)
         assert (look.number.shown(serial), look.fill, look.struck, look.comment) == ("0000147", "FFFF00", True, comment)
         assert (price, look_of(price)) == ("8", Look(NumberFormat("USD")))
+        assert [look_of(each).number.shown(each) for each in others] == ["0 280 000 001"] * len(others)
 
 
 def test_a_bare_sign_is_the_currency_given_only_if_it_is_one_of_its_own() -> None:

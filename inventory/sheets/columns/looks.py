@@ -170,10 +170,11 @@ def _places(rows: Sequence[tuple[SheetLayout, Row]]) -> tuple[tuple[str, int], .
 
 
 def _lines(rows: Sequence[tuple[SheetLayout, Row]]) -> tuple[str, ...]:
-    return tuple(
-        f"{sheet.name}, row {row.number}: {', '.join(str(cell) for cell in row.cells if cell)}"
-        for sheet, row in rows[:_SHOWN]
-    )
+    lines = []
+    for sheet, row in rows[:_SHOWN]:
+        cells = [_plain(sheet, place, cell) for place, cell in enumerate(row.cells) if cell]
+        lines.append(f"{sheet.name}, row {row.number}: {', '.join(cells)}")
+    return tuple(lines)
 
 
 def _words_of_rows(

@@ -18,6 +18,8 @@ _DAYS = {"year": "yyyy", "month": "mm", "day": "dd", "day-of-week": "ddd", "hour
 _OTHERS = {"scientific-number": "0E+0", "fraction": "# ?/?", "boolean": "General", "text-content": "@"}
 _DEEPEST = 10
 _LONGEST = 200
+#: How many texts between the digits of a number are kept.
+_MOST_EMBEDDED = 20
 
 
 @dataclass
@@ -41,6 +43,8 @@ class OdsStyles:
         self._style = _Style()
         self._texts: list[str] = []
         self._sign = ""
+        self._embedded: dict[int, str] = {}
+        self._position = 0
         self._looks: dict[str, Look] = {}
 
     def begin(self, name: str, given: Mapping[str, str]) -> None:
@@ -60,12 +64,20 @@ class OdsStyles:
             self._style.ink = _colour(given["color"]) if "color" in given else self._style.ink
             if line := given.get("text-line-through-style") or given.get("text-line-through-type"):
                 self._style.struck = line != "none"
-        elif name == "currency-symbol":
+        else:
+            self._begin_in_number(name, given)
+
+    def _begin_in_number(self, name: str, given: Mapping[str, str]) -> None:
+        """An element of a style of numbers begins."""
+        if name == "currency-symbol":
             self._sign = "-".join(filter(None, (given.get("language", ""), given.get("country", ""))))
         elif len(self._number) > _LONGEST:
             return
         elif name == "number":
             self._number.append(_places(given))
+            self._embedded = {}
+        elif name == "embedded-text":
+            self._position = int(given.get("position", "0") or 0)
         elif name in _DAYS or name in _OTHERS or name == "minutes":
             self._number.append(_DAYS.get(name) or _OTHERS.get(name) or "[mm]")
 
@@ -81,7 +93,12 @@ class OdsStyles:
             self._number.append('"' + text.replace('"', "") + '"')
         elif name == "currency-symbol":
             self._number.append(f"[${text}-{self._sign}]" if self._sign else f"[${text}]")
-        if name in ("text", "currency-symbol"):
+        elif name == "embedded-text" and len(self._embedded) < _MOST_EMBEDDED:
+            self._embedded[self._position] = text.replace('"', "")
+        elif name == "number" and self._embedded and self._number:
+            self._number[-1] = _with_texts(self._number[-1], self._embedded)
+            self._embedded = {}
+        if name in ("text", "currency-symbol", "embedded-text"):
             self._texts.clear()
 
     def look(self, name: str) -> Look:
@@ -120,6 +137,18 @@ def _places(given: Mapping[str, str]) -> str:
         + whole
         + ("." + "0" * min(decimals, 20) if decimals else "")
     )
+
+
+def _with_texts(places: str, texts: Mapping[int, str]) -> str:
+    """The places of a whole number with texts between them, each by how many digits follow it; others as they are."""
+    if places.strip("0"):
+        return places
+    found = places
+    for position, text in sorted(texts.items()):
+        if 0 < position < len(places):
+            cut = len(places) - position
+            found = f'{found[:cut]}"{text}"{found[cut:]}'
+    return found
 
 
 def _colour(text: str) -> str:

@@ -10,6 +10,7 @@ from typing import Any
 import xlsxwriter
 import xlwt
 from odf.dc import Creator
+from odf.number import EmbeddedText, Number, NumberStyle
 from odf.office import Annotation
 from odf.opendocument import OpenDocumentSpreadsheet
 from odf.style import Style, TableCellProperties, TextProperties
@@ -128,6 +129,13 @@ def looked_ods(path: Path) -> Path:
     style.addElement(TableCellProperties(backgroundcolor="#ffff00"))
     style.addElement(TextProperties(textlinethroughstyle="solid"))
     book.automaticstyles.addElement(style)
+    grouped = NumberStyle(name="N1")
+    number = Number(minintegerdigits="10", decimalplaces="0")
+    for position in ("3", "6", "9"):
+        number.addElement(EmbeddedText(position=position, text=" "))
+    grouped.addElement(number)
+    book.automaticstyles.addElement(grouped)
+    book.automaticstyles.addElement(of_numbers := Style(name="ce2", family="table-cell", datastylename="N1"))
     sheet, row = Table(name="Shelf"), TableRow()
     first = TableCell(valuetype="string", stylename=style)
     comment = Annotation()
@@ -137,6 +145,7 @@ def looked_ods(path: Path) -> Path:
     first.addElement(P(text="0000147"))
     row.addElement(first)
     row.addElement(TableCell(valuetype="currency", currency="USD", value="8"))
+    row.addElement(TableCell(valuetype="float", value="280000001", stylename=of_numbers))
     sheet.addElement(row)
     book.spreadsheet.addElement(sheet)
     book.save(str(path))
