@@ -110,7 +110,9 @@ def with_saved(given: Answers, saved: Sequence[SavedMapping]) -> Answers:
             own.dates or other.dates, own.decimal or other.decimal, own.counts_from or other.counts_from
         )
         currency = answers.currency or each.answers.currency
-        said = {**each.answers.said, **answers.said}
+        kept = each.answers.said  # as it is spelled there, where the same is said again
+        anew = {key: said for key, said in answers.said.items() if said.casefold() != kept.get(key, "").casefold()}
+        said = {**kept, **anew}
         answers = replace(answers, columns=columns, cell_format=completed, currency=currency, said=said)
     return answers
 
