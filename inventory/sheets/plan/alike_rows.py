@@ -12,6 +12,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from inventory.sheets.columns.cells import same_amount
 from inventory.sheets.columns.own_numbers import number_key
 from inventory.sheets.columns.questions import Choice, SheetQuestion, key_of
 from inventory.sheets.plan.differences import differences
@@ -85,7 +86,7 @@ class _Sort:
 
     def _take(self, places: Iterable[int], parts: Iterable[PartState]) -> None:
         for place, part in zip(places, list(parts), strict=False):
-            self.free.remove(part)
+            self.free = [each for each in self.free if each is not part]  # to compare parts in full takes long
             self.found[place] = Matched(part.id)
 
     def _equal(self) -> None:
@@ -107,7 +108,8 @@ class _Sort:
             if keys:
                 same[keys].append(place)
         for keys, places in same.items():
-            parts = [by_key[key] for key in keys if by_key[key] in self.free]
+            free = {part.id for part in self.free}
+            parts = [by_key[key] for key in keys if key in free]
             if len(parts) == len(places):
                 self._take(places, parts)
 
@@ -176,6 +178,8 @@ def _question(could_be: Sequence[PartState], cells: PartCells) -> SheetQuestion:
 
 
 def _moved_only(cells: PartCells, part: PartState) -> bool:
+    if cells.value is not None and not any(same_amount(each.amount, cells.value[0]) for each in part.values):
+        return False  # what most often differs; all of it takes longer to compare
     return _agrees(cells, part, but_place=True) and {each.column for each in differences(cells, part)} <= {"place"}
 
 
