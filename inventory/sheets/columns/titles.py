@@ -80,8 +80,8 @@ def _is_title(sheet: SheetLayout, place: int) -> bool:
     where, text = next((where, cell) for where, cell in enumerate(row.cells) if cell)
     column = sheet.columns[where] if where < len(sheet.columns) else None
     first = next(at for at, each in enumerate(sheet.headings) if each.header)
-    if column in ("notes", "marks") or (where != first and column is None) or nothing_in(text):
-        return False
+    if (where != first and column != "kind") or column in ("notes", "marks") or nothing_in(text):
+        return False  # a maker alone, in its column, is what somebody knows of a part
     if sum(map(str.isalpha, text)) < 2 or (column in _IDENTITY and not _WORDY.fullmatch(text.strip())):
         return False
     if column == "tag":
