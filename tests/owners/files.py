@@ -93,8 +93,10 @@ def _xls(path: Path, tabs: Sequence[Tab], options: dict[str, Any]) -> None:
         sheet = book.add_sheet(tab.name)
         for line in tab.lines:
             for place, cell in enumerate(line.cells):
-                if cell.typed:
-                    sheet.write(line.number - 1, place, cell.shown if cell.number is None else cell.number)
+                if cell.typed:  # an apostrophe that makes a number a text is not stored with it
+                    sheet.write(
+                        line.number - 1, place, cell.shown.removeprefix("'") if cell.number is None else cell.number
+                    )
     book.save(str(path))
 
 

@@ -163,7 +163,7 @@ def _arrives(owner: Owner, target: str, cell: Cell) -> str | None:
         return owner.kinds[cell.typed.casefold()]
     if target.endswith(_CURRENCIES):
         return _amount(cell.shown, target, owner)
-    return cell.day or cell.shown
+    return cell.day or cell.shown.removeprefix("'")
 
 
 def _amount(text: str, target: str, owner: Owner) -> str:
