@@ -27,6 +27,8 @@ NOT_KNOWN = [
     "desconocido",
     "ONBEKEND",
     "boh",
+    "Nr. unbekannt",
+    "Serial No. unknown",
 ]
 NONE = ["none", "néant", "ohne", "nessuno", "keine", "None.", "aucun", "ninguno", "geen", "n.v.t."]
 AS_ABOVE = [
@@ -45,7 +47,7 @@ AS_ABOVE = [
     "come sopra",
     "ci-dessus",
 ]
-DOUBTFUL = ["s.o.", "S. O.", "idem", "-", "--", "–", "/", ".", "n/a", "n/c"]
+DOUBTFUL = ["s.o.", "S. O.", "idem", "-", "--", "–", "/", ".", "n/a", "n/c", "S/N"]
 ANSWERS = ["yes", "ja", "oui", "sì", "Yes", "missing", "fehlt", "manquant", "manca"]
 
 
@@ -65,7 +67,29 @@ def test_what_each_word_means(words: list[str], meaning: str) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["K", "12", "O or Q", "O?", "KA", "ND", "NA", "SO", "ID", "SI", "NO", "OR", "Ostrell", "71-40822", "+", "Ω", ""],
+    [
+        "K",
+        "12",
+        "O or Q",
+        "O?",
+        "KA",
+        "ND",
+        "NA",
+        "SO",
+        "ID",
+        "SI",
+        "NO",
+        "OR",
+        "Ostrell",
+        "71-40822",
+        "+",
+        "Ω",
+        "No K",
+        "Nr. 12",
+        "noja",
+        "s/n 71",
+        "",
+    ],
 )
 def test_what_says_something(text: str) -> None:
     assert nothing_in(text) is None

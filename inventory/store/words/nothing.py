@@ -115,9 +115,15 @@ _DOUBTFUL: Mapping[str, Mapping[str, Nothing]] = {
     "n.v.": {},
     "n/c": {},
     "n.c.": {},
+    "s/n": {"es": "none"},
 }
 _DITTO_MARKS = re.compile(r"//+|,,|[\"'`′„“”〃‟]{1,4}")
 _NOT_KNOWN_MARKS = re.compile(r"[?¿]+")
+#: What is said to be not known or none, written before it: "S/N illegible", "Nr. unbekannt".
+_LABEL = re.compile(
+    r"(?:s/n|serial|ser|no|nr|n°|nº|number|nummer|numéro|numero|matricule|matricola)"
+    r"(?:[.: ]+(?:no|nr|number))?[.: ]+(?=[^\W\d])"
+)
 #: Dashes, dots and strokes alone: not known, none, or as above.
 _ONLY_MARKS = re.compile(r"[-\u2010-\u2015\u2212._/\\~=:;,| ]+")
 _MEANING: Mapping[str, Nothing] = {
@@ -141,7 +147,8 @@ def nothing_in(text: str, language: str = "") -> Nothing | None:
     inner = written.strip("()[]<> ") or written
     if not inner:
         return None
-    for spelling in (inner, inner.rstrip(".!?:;"), f"{inner}." if "." in inner else inner):
+    bare = inner.rstrip(".!?:;")
+    for spelling in (inner, bare, f"{inner}." if "." in inner else inner, _LABEL.sub("", bare, count=1)):
         if spelling in _DOUBTFUL:
             return _DOUBTFUL[spelling].get(language, "doubtful")
         if spelling in _MEANING:
