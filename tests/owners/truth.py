@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
 
+from inventory.parts.judgements import AWAY, LEFT
 from tests.owners.owner import Cell, Line, Owner, Tab
 
 __all__ = ["Counts", "judge", "not_changed", "parts_by_row", "seen_values", "wanted_total"]
@@ -57,7 +58,7 @@ def seen_values(card: Mapping[str, Any]) -> dict[str, str]:
         said["own number"] = card["own_numbers"][-1]["number"]
     if card["values"]:
         said["value"] = _money(card["values"][-1]["currency"], card["values"][-1]["amount"])
-    came = [fact for fact in card["provenance"] if fact["how"] in ("bought", "came", "acquired") or fact["price"]]
+    came = [fact for fact in card["provenance"] if fact["how"] not in LEFT | AWAY]
     if came:
         said["price"] = _money(came[-1]["currency"], came[-1]["price"]) if came[-1]["price"] else ""
         said["acquired from"] = came[-1]["party"] or ""
