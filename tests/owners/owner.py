@@ -9,8 +9,9 @@ one line each, with "|" between cells. The first cell says what the line is:
     title, total, blank, left (of no part: another table, an old tab)
     kind=X, place=X  a section title: what it gives the rows below it
 
-A cell is `text {style} => truth >> next month's cell`. Styles: yellow, struck, `# a comment`, `fmt` a number format. "#12" is
-a number, "@2019-03-02" a day, anything else text. The truth is left out if the text arrives as it is in its column, else:
+A cell is `text {style} => truth >> next month's cell`. Styles: yellow, struck, `# a comment`, `fmt` a number format, and
+"sold" where the cell says that the part has left: it lies nowhere and is in no total. "#12" is a number, "@2019-03-02" a
+day, anything else text. The truth is left out if the text arrives as it is in its column, else:
 
     nothing   not known: the column stays empty          kept    no value of ours: found word for word on the card
     none      there is none of it                        left    the row is not to be read
@@ -43,6 +44,7 @@ class Cell:
     number_format: str = ""
     yellow: bool = False
     struck: bool = False
+    sold: bool = False
     next: Cell | None = None
 
     @property
@@ -140,6 +142,7 @@ def _cell(text: str) -> Cell:
         number_format=next((style[4:] for style in styles if style.startswith("fmt ")), ""),
         yellow="yellow" in styles,
         struck="struck" in styles,
+        sold="sold" in styles,
         next=_cell(after) if changed else None,
     )
 

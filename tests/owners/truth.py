@@ -108,6 +108,8 @@ def wanted_total(owner: Owner) -> dict[str, str]:
                 continue
             wanted, *_ = _wanted(owner, tab, line)
             for part in wanted:
+                if any(cell.sold for cell in line.cells):
+                    continue
                 if "value" in part and part.get("whose", "own") == "own":
                     currency, amount = part["value"].split()
                     sums[currency] = sums.get(currency, Decimal(0)) + Decimal(amount) * int(part.get("count", "1"))
@@ -149,6 +151,8 @@ def _wanted(owner: Owner, tab: Tab, line: Line) -> tuple[list[dict[str, str]], l
         elif value:
             said[_PLAIN_TARGET.sub("", target)] = value
             typed[_PLAIN_TARGET.sub("", target)] = cell.shown
+    if any(cell.sold for cell in line.cells):
+        said.pop("place", None)
     return list(_parts(tab, said)), kept, typed
 
 
