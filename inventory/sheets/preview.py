@@ -9,7 +9,6 @@ from pathlib import Path
 from inventory.errors import Misused, Refused, did_you_mean
 from inventory.reference.data import reference_of
 from inventory.sheets.columns.catalogue import CRITICAL, PARTS, SHEETS, header_key
-from inventory.sheets.columns.header_cells import settled_by_cells
 from inventory.sheets.columns.header_match import KEPT, doubtful_between, doubts, numbered
 from inventory.sheets.columns.layout import Answers, SheetLayout, lay_out
 from inventory.sheets.columns.looks import read_looks
@@ -64,9 +63,8 @@ def preview(record: Record, path: Path, given: Answers) -> Preview:
                 kinds = {each.name for each in reference_of(session).kinds}
             answers = with_saved(replace(given, columns=columns), saved)
             answers = with_formats_said(answers)
-            laid = lay_out(tables, answers)
-            sheets = [settled_by_cells(sheet, answers.columns, kinds) for sheet in laid.sheets]
-            sheets, marked, noticed = read_looks(tables, sheets, answers.said)
+            laid = lay_out(tables, answers, kinds)
+            sheets, marked, noticed = read_looks(tables, laid.sheets, answers.said)
             sheets, undecided = with_signs(sheets, answers)
             settled = [own_numbers_found(sheet, answers.columns) for sheet in sheets]
             about = _about_headers([sheet for sheet, *_ in settled])

@@ -10,7 +10,7 @@ from inventory.errors import Refused
 from inventory.parts import tags
 from inventory.sheets.columns.catalogue import PARTS, header_key, word_meant
 from inventory.sheets.columns.header_match import Heading, doubtful_between
-from inventory.sheets.columns.layout import SheetLayout
+from inventory.sheets.columns.sheet_layout import SheetLayout
 
 __all__ = ["settled_by_cells"]
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache, lru_cache, partial
 from typing import NamedTuple
@@ -11,6 +11,7 @@ from typing import NamedTuple
 from inventory.errors import Refused
 from inventory.sheets.columns.catalogue import ABOUT, EXAMPLE_ROW, LISTS, PARTS, SheetKind, header_key, words
 from inventory.sheets.columns.cell_format import UNKNOWN, CellFormat, format_of
+from inventory.sheets.columns.header_cells import settled_by_cells
 from inventory.sheets.columns.header_match import Heading
 from inventory.sheets.columns.header_rows import HeaderRows, find_header_rows
 from inventory.sheets.columns.own_sheets import own_kind
@@ -55,9 +56,10 @@ class LaidOut(NamedTuple):
     questions: list[SheetQuestion]
 
 
-def lay_out(tables: Sequence[Table], answers: Answers) -> LaidOut:
+def lay_out(tables: Sequence[Table], answers: Answers, kinds: Collection[str] = ()) -> LaidOut:
     """The tables that can be read; remarks: what cannot be read, and what the user should know; what is asked.
 
+    `kinds`: the names of the kinds of parts, by which a doubtful header is known before anything is asked of its rows.
     Raises `Refused` if everything readable is hidden.
     """
     laid = LaidOut([], [remark for table in tables for remark in table.remarks], [])
@@ -68,7 +70,7 @@ def lay_out(tables: Sequence[Table], answers: Answers) -> LaidOut:
         if table.hidden and not answers.hidden:
             hidden.append(table.name)
         else:
-            _lay_out_sheet(table, answers, laid)
+            _lay_out_sheet(table, answers, kinds, laid)
     if hidden and not laid.sheets:
         names = ", ".join(f'"{name}"' for name in hidden)
         raise Refused(
@@ -91,7 +93,7 @@ def _each_once(questions: Sequence[SheetQuestion]) -> list[SheetQuestion]:
     return list(found.values())
 
 
-def _lay_out_sheet(table: Table, answers: Answers, into: LaidOut) -> None:
+def _lay_out_sheet(table: Table, answers: Answers, kinds: Collection[str], into: LaidOut) -> None:
     """Append the tables of one sheet, from left to right and from top to bottom."""
     if (own := own_kind(table)) is not None:
         into.sheets.append(_own_sheet(table, own, answers))
@@ -119,7 +121,8 @@ def _lay_out_sheet(table: Table, answers: Answers, into: LaidOut) -> None:
             if answered(answers.said, question) != READ:
                 continue
         lead = [row.cells for row in block.table.rows[: head.first - len(head.lines)]]
-        for sheet in _parts_of(_sheet(table, block.table, head, answers, [*titles, *lead], into), answers, into):
+        laid = _sheet(table, block.table, head, answers, [*titles, *lead], into)
+        for sheet in _parts_of(settled_by_cells(laid, answers.columns, kinds), answers, into):
             into.sheets.append(replace(sheet, formats=_formats(sheet, answers.cell_format, table.counts_from)))
         titles = []
     if len(into.sheets) == before:
