@@ -36,6 +36,8 @@ CASES = [(name, "sqlite") for name in OWNERS] + [
     pytest.param(name, "postgres", marks=pytest.mark.postgres) for name in BOTH_ENGINES
 ]
 MOST_ANSWERS = 5
+#: A word of fewer characters finds no numbers.
+SHORTEST = 3
 GOAL = (0,) * 9
 #: Rows not in beyond one in ten, cells lost, only kept, wrong, guessed; next month: questions, rows not read, parts too many, stale.
 KNOWN: dict[str, tuple[int, ...]] = {
@@ -103,7 +105,7 @@ class Found:
             }
 
     def found_by_own_number(self, cards: list[dict[str, Any]]) -> bool:
-        numbered = [card for card in cards if card["own_numbers"]]
+        numbered = [card for card in cards if len((card["own_numbers"] or [{"number": ""}])[0]["number"]) >= SHORTEST]
         with self.record.read() as session:
             return all(find(session, [card["own_numbers"][0]["number"]]).total for card in numbered[:3])
 
