@@ -90,7 +90,7 @@ def test_a_sheet_is_taken_whole_or_not_at_all_and_exits_as_the_contract_says(sho
     before = shop.entries()
     trial = shop.ok("sheet", "read", "good.csv", "--try")
     assert (trial["added"], shop.entries()) == (2, before)
-    for words in (["bad.csv"], ["bad.csv", "--try"]):
+    for words in (["bad.csv", "--strict"], ["bad.csv", "--strict", "--try"]):
         said = shop.run("sheet", "read", *words, "--json")
         assert said.status == 3
         report = said.json
@@ -102,9 +102,9 @@ def test_a_sheet_is_taken_whole_or_not_at_all_and_exits_as_the_contract_says(sho
         assert "relay" in json.dumps(problem)
         sentence_for_people(said.err)
     assert shop.entries() == before
-    trial = shop.ok("sheet", "read", "bad.csv", "--try", "--rejects", "back.xlsx", status=1)
+    trial = shop.ok("sheet", "read", "bad.csv", "--strict", "--try", "--rejects", "back.xlsx", status=1)
     assert not Path("back.xlsx").exists()
-    read = shop.ok("sheet", "read", "bad.csv", "--rejects", "back.xlsx", status=1)
+    read = shop.ok("sheet", "read", "bad.csv", "--strict", "--rejects", "back.xlsx", status=1)
     assert counts(trial) == counts(read)
     assert (read["added"], read["refused"], read["held"]) == (2, 1, 0)
     assert Path("back.xlsx").exists()

@@ -21,7 +21,7 @@ WRITES = (
     ("sheet", "write", "{}.xlsx"),
     ("sheet", "write", "{}.csv"),
     ("sheet", "template", "{}.xlsx"),
-    ("sheet", "read", "rows.csv", "--rejects", "{}.xlsx"),
+    ("sheet", "read", "--strict", "rows.csv", "--rejects", "{}.xlsx"),
     ("bench", "template", "{}.toml"),
     ("pairs", "offer", "{}.txt"),
     ("labels", "TAG", *PDF),

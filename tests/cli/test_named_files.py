@@ -22,7 +22,7 @@ WRITES = (
     ("sheet", "write", "all.json"),
     ("sheet", "template", "t.xlsx"),
     ("bench", "template", "own.toml"),
-    ("sheet", "read", "rows.csv", "--rejects", "bad.xlsx"),
+    ("sheet", "read", "--strict", "rows.csv", "--rejects", "bad.xlsx"),
 )
 
 

@@ -77,7 +77,7 @@ def test_a_kind_of_one_workshop_is_not_known_to_the_other(pair: tuple[Record, Re
 
     assert read_sheet(own, sheet, BY).added == 1
     with pytest.raises(SheetRefused) as refused:
-        read_sheet(plain, sheet, BY)
+        read_sheet(plain, sheet, BY, strict=True)
     assert [problem.code for problem in refused.value.report.problems] == ["unknown-kind"]
     with own.write() as session:
         add_part(session, BY, Markings(kind="throttle body"))

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from inventory.sheets.columns.catalogue import COMMENTS, MARKS, PARTS, WRONG, header_key
+from inventory.sheets.columns.catalogue import ABOUT, COMMENTS, MARKS, PARTS, WRONG, header_key
 from inventory.sheets.columns.header_match import Heading
 from inventory.sheets.columns.layout import SheetLayout, unnamed
 from inventory.sheets.columns.questions import Choice, SheetQuestion, answered, key_of
@@ -252,12 +252,16 @@ def _plain(sheet: SheetLayout, place: int, cell: str) -> str:
 
 
 def _untold(tables: Sequence[Table], sheets: Sequence[SheetLayout]) -> Iterator[str]:
-    """Remarks on comments that lie on no row of data: at headers, titles, totals, in tables without notes."""
+    """Remarks on comments that lie on no row of data: at headers, titles, totals, in tables without notes.
+
+    The comments at the headers of our own template explain its columns.
+    """
+    ours = any(table.name == ABOUT for table in tables)
     in_rows = {(sheet.name, row.number) for sheet in sheets if sheet.kind is PARTS for row in sheet.rows}
     for table in tables:
         for row in table.rows if table.looked else ():
             for place, look in enumerate(map(look_of, row.cells)):
-                if look.comment and (table.name, row.number) not in in_rows:
+                if look.comment and (table.name, row.number) not in in_rows and not (ours and row.number == 1):
                     text = " ".join(look.comment.split())
                     says = text if len(text) < 80 else f"{text[:77]}..."
                     yield f'{table.name}, {cell_name(row.number, place)}: the comment "{says}" is on no part'
