@@ -23,6 +23,8 @@ __all__ = ["progress_on_one_line", "report_text", "shown_remarks"]
 
 #: How many rows with the same problem are named; how many lines of one sort, and how many remarks are shown.
 _NAMED, _LINES, _REMARKS = 6, 30, 20
+#: How many texts of a column that are kept as they stand are shown.
+_TEXTS = 3
 _WIDTH = 80
 #: Stands for the text of a cell in a sentence that several texts share.
 _ANY = '"..."'
@@ -44,6 +46,7 @@ def report_text(report: Report, trial: bool) -> str:
     if trial or not report.held:
         lines += _listed([_change(row) for row in report.rows if row.verdict == "changed"], "changed rows")
     lines += _wrong(report.problems)
+    lines += _kept_as_text(report.unread)
     lines += _listed([line for says in report.to_look_at for line in _wrapped(sentence(says))], "lines")
     lines += _questions(report.questions)
     return "\n".join(lines)
@@ -110,6 +113,23 @@ def _wrong(problems: Sequence[Problem]) -> Iterator[str]:
                 yield from _wrapped(f"{sheet} {_numbers(list(map(str, numbers)))}  {column}{quoted}: {says}{todo}")
         if len(texts) > _LINES:
             yield f"    and {len(texts) - _LINES} more: --json has them all"
+
+
+def _kept_as_text(cells: Sequence[Problem]) -> Iterator[str]:
+    """The cells that cannot be read and go in as text, by column, most cells first, with the first few texts."""
+    columns: dict[str, dict[str, list[Problem]]] = {}
+    for each in cells:
+        columns.setdefault(each.column, {}).setdefault(each.value, []).append(each)
+    if columns:
+        yield "Kept as text, nothing dropped:"
+    for column, texts in sorted(columns.items(), key=lambda pair: -sum(map(len, pair[1].values()))):
+        count = sum(map(len, texts.values()))
+        said = [
+            f'"{text}" {alike[0].sheet} {alike[0].row}' + (f" and {len(alike) - 1} more" if len(alike) > 1 else "")
+            for text, alike in list(texts.items())[:_TEXTS]
+        ]
+        more = [f"and {len(texts) - _TEXTS} more texts"] if len(texts) > _TEXTS else []
+        yield from _wrapped(f"{column}, {count} cell{'' if count == 1 else 's'}: {'; '.join([*said, *more])}")
 
 
 def _questions(questions: Sequence[SheetQuestion]) -> Iterator[str]:

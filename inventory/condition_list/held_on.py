@@ -14,7 +14,7 @@ from datetime import date
 from operator import itemgetter
 from typing import Any
 
-from inventory.contradictions.whereabouts import Whereabouts, moves_that_count
+from inventory.contradictions.whereabouts import Whereabouts, is_coming, moves_that_count
 from inventory.facts.how_known import is_own
 from inventory.facts.order import by_day, in_order, order_key
 from inventory.parts.judgements import AWAY, BACK, CAME, LEFT
@@ -90,7 +90,7 @@ def on_list(provenance: Iterable[Any], until: str, day: date) -> Presence:
     It is, unless a fact says that it came after the day (the earliest possible day of its coming is later) or had left
     by then (the latest possible day is not later).
     """
-    passages = [fact for fact in in_order(provenance) if fact.how in LEFT or fact.how in CAME]
+    passages = [fact for fact in in_order(provenance) if fact.how in LEFT or is_coming(fact, fact.how)]
     said = by_day(passages, until)
     if said:
         gone = said[-1].how in LEFT

@@ -31,6 +31,7 @@ from inventory.contradictions.looks import (
 )
 from inventory.facts.how_known import FROM_SHEETS, is_own
 from inventory.facts.order import in_order
+from inventory.store.days.dates import FIRST_DAY
 
 __all__ = [
     "BACK",
@@ -40,6 +41,7 @@ __all__ = [
     "PLACE_COLUMNS",
     "Whereabouts",
     "fact_of",
+    "is_coming",
     "is_ours",
     "look_at",
     "moves_that_count",
@@ -97,6 +99,15 @@ class Whereabouts:
         return "; ".join(each.found.partition(": ")[2] for each in self.contradictions if each.open)
 
 
+def is_coming(fact: Any, how: str) -> bool:
+    """Whether a fact of how a part came or went says that it came, so that one that had left is here again.
+
+    A sheet that names no day only says how the part once came: a price beside "SOLD 2023" brings nothing back.
+    """
+    once = fact.how_known in FROM_SHEETS and fact.earliest == FIRST_DAY.isoformat()
+    return how in CAME and (how in BACK or not once)
+
+
 def whereabouts_of(facts: Iterable[Any], settlements: Iterable[Any] = ()) -> Whereabouts:
     """What does not fit about where one part is, from its facts that count."""
     every = in_order(facts)
@@ -149,9 +160,10 @@ class _Walk:
     def take(self, fact: Any) -> None:
         """Take one more fact."""
         if fact.table == "provenance":
-            if fact.says in CAME and self.gone is not None and self.fitted is not None:
+            came = is_coming(fact, fact.says)
+            if came and self.gone is not None and self.fitted is not None:
                 self.ended.add(fact_of(self.fitted))  # it left with that car, or came off it to be given away
-            self.gone = fact if fact.says in LEFT else None if fact.says in CAME else self.gone
+            self.gone = fact if fact.says in LEFT else None if came else self.gone
             return
         stands = self._against(fact)
         if stands is not None and not self._clash(stands, fact):

@@ -17,6 +17,7 @@ from inventory.contradictions.whereabouts import (
     LEFT,
     PLACE_COLUMNS,
     Whereabouts,
+    is_coming,
     moves_that_count,
     whereabouts_of,
 )
@@ -205,7 +206,8 @@ def _whereabouts(facts: PartFacts) -> dict[str, Any]:
     if whose:
         values["whose"] = whose
     over = counts.wrong | counts.ended
-    passages = [fact.how for fact in history if fact.how in LEFT | CAME and f"provenance-{fact.id}" not in over]
+    counting = (fact for fact in history if f"provenance-{fact.id}" not in over)
+    passages = [fact.how for fact in counting if fact.how in LEFT or is_coming(fact, fact.how)]
     if passages and passages[-1] in LEFT:
         values.update(gone=passages[-1], place_id=None)
     return values

@@ -105,17 +105,19 @@ def _about_headers(sheets: Sequence[SheetLayout]) -> Iterator[SheetQuestion]:
             if heading.doubt is None:
                 continue
             filled = [row for row in sheet.rows if "".join(row.cells[place : place + 1]).strip()]
-            asked.setdefault(
-                key := key_of(_HEADER, names[place]),
-                SheetQuestion(
-                    key,
-                    f'the header "{names[place]}"',
-                    (*(Choice(each, each) for each in doubtful_between(heading)), Choice(KEPT, "keep as it is")),
-                    tuple((sheet.name, row.number) for row in filled),
-                    "" if heading.doubt in CRITICAL else KEPT,
-                    "column",
-                    tuple(row.cells[place] for row in filled[:_SHOWN]),
-                ),
+            key = key_of(_HEADER, names[place])
+            rows = tuple((sheet.name, row.number) for row in filled)
+            if before := asked.get(key):
+                asked[key] = replace(before, rows=(*before.rows, *rows))
+                continue
+            asked[key] = SheetQuestion(
+                key,
+                f'the header "{names[place]}"',
+                (*(Choice(each, each) for each in doubtful_between(heading)), Choice(KEPT, "keep as it is")),
+                rows,
+                "" if heading.doubt in CRITICAL else KEPT,
+                "column",
+                tuple(row.cells[place] for row in filled[:_SHOWN]),
             )
     yield from asked.values()
 

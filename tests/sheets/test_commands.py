@@ -249,3 +249,27 @@ def test_a_trial_asks_about_each_misspelt_name_once_with_its_rows(file_shop: Sho
     assert rows == [{"sheet": "parts", "row": 2}, {"sheet": "parts", "row": 3}]
     said = shop.text("sheet", "read", str(file))
     assert 'parts, row 2 and 1 more: the place "shelf gren" is new; is "shelf green" meant?' in " ".join(said.split())
+
+
+def test_cells_kept_as_text_are_told_by_column_and_a_doubtful_header_once(file_shop: Shop) -> None:
+    rows = [[f"relay {letter}", "A1", "ca. 80 EUR"] for letter in "abcde"]
+    name = sheet(["Type", "Shelf", "Price"], *rows, rows[0])
+
+    said = file_shop.run("sheet", "read", name, "--try")
+
+    told = " ".join(said.out.split())
+    assert 'Kept as text, nothing dropped: kind, 6 cells: "relay a" parts 2 and 1 more; "relay b" parts 3;' in told
+    assert "and 2 more texts" in told
+    assert 'price, 6 cells: "ca. 80 EUR" parts 2 and 5 more' in told
+    assert all(len(line) <= 80 for line in said.out.splitlines())
+
+    book = Workbook()
+    for year in ("2019", "2021"):
+        page = book.create_sheet(year)
+        page.append(["Type", "P/N", "Kennbst."])
+        page.append(["relay", f"12-{year}", "K"])
+    book.save("years.xlsx")
+    refused = file_shop.run("sheet", "read", "years.xlsx", "--try", "--json")
+    assert refused.json["error"]["message"].count("Kennbst.") == 1
+    (question,) = [each for each in refused.json["questions"] if each["key"].startswith("header/")]
+    assert [each["sheet"] for each in question["rows"]] == ["2019", "2021"]

@@ -61,6 +61,10 @@ def test_stripes_and_whole_columns_are_no_marks(desk: Desk) -> None:
         sheet.write(row, 0, "relay", mark if row == 7 else stripe if row % 2 else None)
         sheet.write(row, 1, f"S {row}", mark if row == 7 else stripe if row % 2 else None)
         sheet.write(row, 2, row, column)
+        if row == 7:
+            sheet.write(row, 3, "", mark)
+    sheet.write(0, 3, "Cap")
+    sheet.write(3, 3, "on")
     book.close()
 
     report = desk.read(path, trial=True, currency="EUR")

@@ -85,7 +85,7 @@ def lay_out(tables: Sequence[Table], answers: Answers, kinds: Collection[str] = 
 
 
 def _each_once(questions: Sequence[SheetQuestion]) -> list[SheetQuestion]:
-    """The questions, those about several tables of one tab once, with the rows of all of them."""
+    """The questions, those about several tables once, with the rows of all of them."""
     found: dict[str, SheetQuestion] = {}
     for each in questions:
         rows = found[each.key].rows if each.key in found else ()
@@ -183,6 +183,9 @@ def _sheet(
         header=head.lines,
         default_currency=answers.currency,
     )
+    totals = [str(row.number) for row in block.rows[head.first :] if _is_total(_first_text(row.cells) or "")]
+    if totals:
+        into.remarks.append(f"{sheet.name}, row {', '.join(totals)}: taken for a total, so not read")
     if sheet.rows and _only_amounts(sheet, sheet.rows[-1]):
         number = sheet.rows.pop().number
         into.remarks.append(f"{sheet.name}, row {number}: only amounts, so it was taken for a total and not read")

@@ -110,9 +110,10 @@ def _design(marked: _Marked, mark: str, rows: Sequence[Row], filled: Mapping[int
         marked.rows.clear()
         return "on every second row"
     having: dict[int, int] = {}
-    for columns in marked.rows.values():
+    for place, columns in marked.rows.items():
         for column in columns:
-            having[column] = having.get(column, 0) + 1
+            if rows[place].cells[column] or column not in filled:
+                having[column] = having.get(column, 0) + 1
     whole = {column for column, times in having.items() if times >= max(_WHOLE_ROWS, filled.get(column, 0))}
     if not whole:
         return ""
@@ -121,7 +122,7 @@ def _design(marked: _Marked, mark: str, rows: Sequence[Row], filled: Mapping[int
         if not marked.rows[place]:
             del marked.rows[place]
     marked.whole &= marked.rows.keys()
-    return "on a whole column"
+    return "on a whole column" if whole & filled.keys() else ""
 
 
 def _striped(whole: set[int], rows: Sequence[Row]) -> bool:

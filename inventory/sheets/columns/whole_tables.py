@@ -52,7 +52,7 @@ def unknown_table(tab: str, block: Block, head: HeaderRows | None) -> tuple[Shee
     headers = ", ".join(cell for cell in head.lines[-1] if cell)
     below = rows[head.first :]
     question = SheetQuestion(
-        key_of("table", tab, headers),
+        key_of("table", headers),  # of a list that stands in each year's tab once, also in next year's
         f'what the table with the head "{headers}" is',
         (Choice(LEFT_OUT, "leave it out"), Choice(READ, "a list of parts: then name its headers")),
         tuple((tab, row.number) for row in below),
@@ -162,13 +162,21 @@ def _same_numbers(one: SheetLayout, other: SheetLayout) -> bool:
 _NUMBERS = ("tag", "part number", "serial")
 _YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
 _MONTH = re.compile(r"(\d{1,2})[./-](\d{4})")
+_SHORT_DAY = re.compile(r"\d{1,2}([./-])\d{1,2}\1\d\d")
 
 
 def _day_in(text: str, written: CellFormat, today: date) -> str:
-    """The day (EDTF) that a text names, beside nothing but words that say that a list was kept up to it; else ""."""
-    if not _YEAR.search(text) or len(text) > _LONGEST_TITLE:
+    """The day (EDTF) that a text names, beside nothing but words that say that a list was kept up to it; else "".
+
+    Beside such a word a year of two figures leaves no century open: no spreadsheet is a hundred years old.
+    """
+    if len(text) > _LONGEST_TITLE:
         return ""
     rest = " ".join(word for word in text.split() if header_key(word) not in _said_of_lists())
+    if rest != text and _SHORT_DAY.fullmatch(rest):
+        written = replace(written, century="20")
+    elif not _YEAR.search(text):
+        return ""
     if month := _MONTH.fullmatch(rest):
         rest = f"{month[2]}-{int(month[1]):02}"
     try:

@@ -91,7 +91,8 @@ class PartReader:
         self._language = language = language_of(sheet.kind, [heading.header for heading in sheet.headings])
         readers["match code"] = partial(read_code, language=language)
         readers["serial"] = partial(read_serial, language=language)
-        readers["whose"] = partial(_whose, readers["whose"])
+        readers["whose"] = partial(_unknown_as, "not known", readers["whose"])
+        readers["seal state"] = partial(_unknown_as, "not seen", readers["seal state"])
         readers["car"] = read_car or readers["car"]
         readers |= dict.fromkeys((*_CURRENCIES, *PARTS.amounts), str)
         said = self._answers.said
@@ -127,6 +128,10 @@ class PartReader:
         if (words := self._columns["kind"].answered) and "kind" in texts:
             for text, row in zip(texts["kind"], cells, strict=True):
                 row.kind_word = words.get(text, "")
+        if (words := self._columns["whose"].answered) and "whose" in texts:
+            for text, row in zip(texts["whose"], cells, strict=True):
+                if row.whose in _NAMED_BESIDE and text in words:
+                    row.notes = "; ".join(filter(None, (row.notes, f"{self._headers['whose']}: {words[text]}")))
         wrong, kept = found.problems(), dict[int, list[CellProblem]]()
         if not self._answers.strict:
             kept = {index: several for index, each in wrong.items() if (several := _to_keep(each))}
@@ -197,9 +202,9 @@ class PartReader:
         return read
 
 
-def _whose(read: Callable[[str], Any], text: str) -> Any:
-    """Whose a part is; a word for not known is an answer here."""
-    return "not known" if nothing_in(text) == "not known" else read(text)
+def _unknown_as(answer: str, read: Callable[[str], Any], text: str) -> Any:
+    """The value of a column that has an answer for what is not known ("not seen"): "?" is no other one."""
+    return answer if nothing_in(text) == "not known" else read(text)
 
 
 def _no_tag(text: str, language: str) -> str:
@@ -263,6 +268,8 @@ def _keep(cells: PartCells, problems: Sequence[CellProblem], texts: Mapping[str,
 
 #: What counts in a column without an answer where its cell cannot be read.
 _INSTEAD = {"kind": "other", "whose": "not known"}
+#: Answers that do not say whose it is: the name that was answered so ("Huber: customer's") stays, in the notes.
+_NAMED_BESIDE = frozenset({"customer's", "lent in", "lent out"})
 #: A longer text is no word for nothing.
 _LONGEST_WORD = 40
 

@@ -64,8 +64,8 @@ grün;190
 @pytest.mark.parametrize(
     ("text", "key", "rows"),
     [
-        (PRICES_BESIDE, "table/lager/artikel, preis", [2, 3, 4]),
-        (FLOWS_BELOW, "table/lager/farbe, durchfluss", [2, 3]),
+        (PRICES_BESIDE, "table/artikel, preis", [2, 3, 4]),
+        (FLOWS_BELOW, "table/farbe, durchfluss", [2, 3]),
     ],
 )
 def test_a_table_of_something_else_is_shown_and_never_read_under_the_head_beside_or_above(
@@ -89,7 +89,24 @@ def test_a_list_beside_with_a_title_of_its_own_is_no_column_of_the_parts() -> No
 
     (parts,) = found.sheets
     assert [parts.own_values(row.cells).keys() - {"Nr"} for row in parts.rows] == [set()] * 3
-    assert keys(found) == ["table/lager/was, wo"]
+    assert keys(found) == ["table/was, wo"]
+
+
+def test_a_price_list_in_each_years_tab_is_asked_about_once_also_in_next_years() -> None:
+    tabs = [sheet(PRICES_BESIDE, year) for year in ("2019", "2021")]
+
+    (question,) = [each for each in lay_out(tabs, Answers()).questions if each.key.startswith("table/")]
+    assert {tab for tab, _ in question.rows} == {"2019", "2021"}
+    said = {question.key: "left out"}
+    later = lay_out([*tabs, sheet(PRICES_BESIDE, "2022")], Answers(said=said))
+    assert [each.key for each in later.questions if each.key.startswith("table/") and each.key not in said] == []
+
+
+def test_a_total_that_is_not_read_is_told() -> None:
+    found = laid("Typ;Nr;Ort;Preis\nRelais;1;A;5\nRelais;2;B;6\nSumme;;;11")
+
+    assert rows_of(found) == [[2, 3]]
+    assert found.remarks == ["Lager, row 4: taken for a total, so not read"]
 
 
 def test_a_head_repeated_to_the_right_begins_another_list_of_parts() -> None:
@@ -192,6 +209,9 @@ def test_a_tab_that_names_a_kind_offers_it_for_a_table_without_one(name: str, ki
     ("title", "name", "day"),
     [
         ("Stand 3/2021", "Lager", "2021-03"),
+        ("Stand: 03.02.26", "Lager", "2026-02-03"),
+        ("Stand: 03.02.99", "Lager", "1999-02-03"),
+        ("Regal 3.2.26", "Lager", ""),
         ("Teileliste", "2019", "2019"),
         ("Inventaire au 12.03.2018", "x", "2018-03-12"),
         ("Tourer 1972", "Orsel 1974", ""),

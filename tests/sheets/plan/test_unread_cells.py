@@ -48,7 +48,27 @@ def test_each_word_is_asked_about_once_and_the_answer_mends_what_went_in(desk: D
     assert {desk.card(tag).line.kind for tag in desk.tags()} == {"relay"}
     left = {fact.values["for_column"] for tag in desk.tags() for fact in desk.card(tag)["unread_cells"]}
     assert left == {"value", "car", "seal", "acquired on"}
+    notes = [fact.values["text"] for tag in desk.tags() for fact in desk.card(tag)["notes"]]
+    assert notes == ["Eigentümer: Huber"] * 2  # the answer does not say whose, so the name stays
     desk.again(path, said=said)
+    assert desk.fits()
+
+
+def test_a_customers_part_is_not_ours_and_a_cap_not_seen_is_not_asked_about(desk: Desk) -> None:
+    head = ["Teil", "Serien-Nr.", "Kappe/Siegel", "Eigner", "Wert (EUR)"]
+    path = desk.csv(
+        [head, ["Druckfühler", "71-1", "?", "Kd. Maurer", "80"], ["Druckfühler", "71-2", "fehlt", "?", "90"]]
+    )
+
+    report = desk.read(path)
+
+    cards = {card.line.serial: card.line for card in map(desk.card, desk.tags())}
+    assert [(cards[each].whose, cards[each].seal_state) for each in ("71-1", "71-2")] == [
+        ("not known", "not seen"),
+        ("not known", "missing"),
+    ]
+    assert [each.key for each in report.questions] == ["word/whose/kd. maurer"]
+    desk.again(path)
     assert desk.fits()
 
 

@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from inventory.condition_list.actions import condition_list
 from inventory.parts.queries import lines_of
 from inventory.sheets import Report
 from inventory.sheets.plan.alike_rows import Told, alike_rows
@@ -235,3 +236,24 @@ def test_next_months_version_adds_nothing_and_keeps_the_total(
     after |= {match.part_id or 0: Decimal((row.value or ("0", ""))[0]) for row, match in zip(rows, found, strict=True)}
     if not any(match.problem for match in found):
         assert sum(after.values()) == sum(Decimal(part[3]) for part in parts)
+
+
+@pytest.mark.parametrize("text", ["SOLD 2023", "verkauft 3/2022", "sold"])
+@pytest.mark.parametrize(
+    ("header", "cell"), [("Eigner", "Kunde"), ("Kaufpreis (EUR)", "25,00"), ("gekauft bei", "Meier")]
+)
+def test_what_a_sheet_says_of_a_coming_without_a_day_brings_nothing_back(
+    desk: Desk, text: str, header: str, cell: str
+) -> None:
+    head, row = [*HEAD, header], [*SENSOR[:7], text, cell]
+    bare = [*SENSOR[:7], text, ""]
+
+    read(desk, [head, bare, ["15", *RELAY[1:7], text, cell]])
+    assert [desk.card(tag).line.gone for tag in desk.tags()] == ["sold", "sold"]
+    read(desk, [head, row, ["15", *RELAY[1:7], text, cell]], "Inventar 2026-02.csv")
+
+    assert [desk.card(tag).line.gone for tag in desk.tags()] == ["sold", "sold"]
+    assert counts(read(desk, [head, row, ["15", *RELAY[1:7], text, cell]], "Inventar 2026-03.csv")) == (0, 0, 2, 0)
+    with desk.record.read() as session:
+        assert condition_list(session).items == ()
+    assert desk.fits()
