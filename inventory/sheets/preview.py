@@ -137,7 +137,7 @@ def refuse_doubtful_headers(sheets: Sequence[SheetLayout], questions: Sequence[S
     doubtful = [heading for sheet in sheets for heading in doubts(sheet.headings)[0]]
     if doubtful:
         first = doubtful[0]
-        headers = ", ".join(f'"{heading.header}"' for heading in doubtful)
+        headers = ", ".join(dict.fromkeys(f'"{heading.header}"' for heading in doubtful))
         refusal = Refused(
             "doubtful-header",
             f"{headers} may be a column that identifies parts",
