@@ -96,13 +96,18 @@ def _known(cells: PartCells, state: PartState) -> Iterator[Change]:
     if is_new_look(cells, state) and cells.look is not None:
         yield Change("seen by", None, cells.look[0])
         yield Change("seen on", None, cells.look[1].edtf)
-    yield from _markings(cells, state)
+    yield from (each for each in _markings(cells, state) if not _told_before(each, cells, state))
     yield from _looks(cells, state)
     yield from _whereabouts(cells, state)
     yield from _owning(cells, state)
     yield from _worth(cells, state)
     if cells.left is not None and cells.left.how not in state.left:
         yield Change("left", None, cells.left.says)
+
+
+def _told_before(change: Change, cells: PartCells, state: PartState) -> bool:
+    """Whether a sheet told the same of a mark before, which somebody has read otherwise since."""
+    return cells.look is None and squeeze(change.new) in state.told_marks.get(change.column, ())
 
 
 def is_new_look(cells: PartCells, state: PartState) -> bool:
@@ -145,12 +150,13 @@ def _markings(cells: PartCells, state: PartState) -> Iterator[Change]:
 
 
 def _looks(cells: PartCells, state: PartState) -> Iterator[Change]:
+    told = state.told_seals if cells.look is None else {}
     if cells.seal_state is not None:
         if cells.seal is not None:
             old = state.seals.get(cells.seal)
-            if cells.seal_state not in (old, state.counted.get(cells.seal)):
+            if cells.seal_state not in (old, state.counted.get(cells.seal), told.get(cells.seal)):
                 yield Change("seal state", old, cells.seal_state)
-        elif cells.seal_state not in (*state.seals.values(), *state.counted.values()):
+        elif cells.seal_state not in (*state.seals.values(), *state.counted.values(), *told.values()):
             yield Change("seal state", next(reversed(state.seals.values()), None), cells.seal_state)
     if cells.condition is not None and cells.condition not in (state.condition, state.told_condition):
         yield Change("condition", state.condition, cells.condition)
@@ -198,7 +204,8 @@ def _against(found: Sequence[Change], cells: PartCells, state: PartState) -> str
 
 def _owning(cells: PartCells, state: PartState) -> Iterator[Change]:
     unsure = cells.whose == "not known" and state.id is not None  # what is on record is more than that
-    if cells.whose is not None and cells.whose != state.whose and not unsure:
+    told = cells.whose in state.told_whose  # which somebody has said otherwise since
+    if cells.whose is not None and cells.whose != state.whose and not unsure and not told:
         yield Change("whose", state.whose if state.id else None, cells.whose)
     if cells.acquired and not any(_same_acquisition(cells, each) for each in state.acquisitions):
         old = standing_acquisition(state)
@@ -232,12 +239,16 @@ def _money(amount: str | None, currency: str | None) -> str | None:
     return f"{currency} {amount}" if amount else None
 
 
-def standing_value(cells: PartCells, state: PartState) -> Stated | None:
-    """The last value on record with the basis, day and currency of a row, as far as the row names them."""
+def standing_value(cells: PartCells, state: PartState, *, told: bool = False) -> Stated | None:
+    """The last value on record with the basis, day and currency of a row, as far as the row names them.
+
+    `told`: the last of those that sheets told.
+    """
     found = [
         each
         for each in state.values
-        if (cells.value_basis is None or each.basis == cells.value_basis)
+        if (each.told or not told)
+        and (cells.value_basis is None or each.basis == cells.value_basis)
         and (cells.value_on is None or each.on == cells.value_on.edtf)
         and (cells.value is None or each.currency == cells.value[1])
     ]
@@ -247,7 +258,8 @@ def standing_value(cells: PartCells, state: PartState) -> Stated | None:
 def _worth(cells: PartCells, state: PartState) -> Iterator[Change]:
     if cells.value is not None:
         old = standing_value(cells, state)
-        if old is None or not same_amount(old.amount, cells.value[0]):
+        told = standing_value(cells, state, told=True)
+        if not any(each and same_amount(each.amount, cells.value[0]) for each in (old, told)):
             yield Change("value", _money(old.amount, old.currency) if old else None, _money(*cells.value) or "")
     fresh = new_notes(cells.notes, state.notes)
     if fresh is not None:

@@ -12,19 +12,32 @@ from inventory.sheets.columns.own_numbers import same_but_zeros, without_zeros
 from inventory.sheets.columns.questions import Choice, SheetQuestion, key_of
 from inventory.sheets.plan.alike_rows import Told, alike_rows
 from inventory.sheets.plan.duplicates import likely_duplicates
-from inventory.sheets.plan.match import NEW, Matched, by_tag_or_serial, has_serial, may_be, number_of, twice_in_file
+from inventory.sheets.plan.match import (
+    NEW,
+    Matched,
+    by_tag_or_serial,
+    has_serial,
+    index_of,
+    may_be,
+    number_of,
+    resolve,
+    twice_in_file,
+)
 from inventory.sheets.plan.on_record import (
     Identity,
     PartState,
     identities,
     own_numbers,
     states,
+    told_identities,
+    told_without_serial,
     without_serial,
     zeros_apart,
 )
 from inventory.sheets.plan.own import by_own_number
 from inventory.sheets.plan.part_cells import PartCells
 from inventory.sheets.plan.rows import Duplicate, Plan
+from inventory.store.words.text import fold
 
 __all__ = ["identify", "zeros_gone"]
 
@@ -46,6 +59,7 @@ def identify(
     tags = [cells.tag for cells in rows if cells.tag]
     on_record = identities(session, tags, [cells.serial_alike for cells in rows if cells.serial])
     found = by_tag_or_serial(rows, on_record)
+    _by_told_serial(session, rows, found)
     _by_serial_without_zeros(session, plan, rows, places, found)
     if any(cells.own_number for cells in rows):
         numbered, says = by_own_number(rows, found, own_numbers(session))
@@ -57,6 +71,18 @@ def identify(
     matches = [match for match in found if match is not None]
     _flag_duplicates(plan, rows, places, matches, on_record)
     return matches
+
+
+def _by_told_serial(session: Session, rows: Sequence[PartCells], found: list[Matched | None]) -> None:
+    """Match rows that say of a part what its sheet said before somebody read it otherwise: it is no second part."""
+    open_rows = [place for place, match in enumerate(found) if match is NEW and rows[place].tag is None]
+    open_rows = [place for place in open_rows if has_serial(rows[place]) and not rows[place].another]
+    told = index_of(told_identities(session, {rows[place].serial_key for place in open_rows}))
+    taken = {match.part_id for match in found if match is not None}
+    for place in open_rows:
+        match = resolve(rows[place], told)
+        if match is not None and match.part_id is not None and match.part_id not in taken:
+            found[place] = match
 
 
 def _by_serial_without_zeros(
@@ -132,8 +158,14 @@ def _by_all_they_say(
     instead = {each.serial_key for each in cells if each.serial_key}
     numbers = {number_of(each.part_number) for each in cells}
     free = [each for each in without_serial(session, kinds, words, instead) if each.id not in taken]
-    wanted = [each.id for each in free if number_of(each.part_number) in numbers]
+    as_told = {key: each for key, each in told_without_serial(session, kinds).items() if key not in taken}
+    wanted = list(
+        dict.fromkeys(each.id for each in (*free, *as_told.values()) if number_of(each.part_number) in numbers)
+    )
     by_key = states(session, wanted)
+    said = {(fold(each.maker or ""), number_of(each.part_number)) for each in cells}
+    for key in by_key.keys() & as_told.keys():
+        by_key[key] = _as_a_sheet_told(by_key[key], as_told[key], said)
     told = Told(listed, plan.answers.said)
     parts = [_as_worded(by_key[key], words) for key in wanted]
     for place, match in zip(open_rows, alike_rows(cells, parts, told), strict=True):
@@ -141,6 +173,13 @@ def _by_all_they_say(
     for question, asked in told.asked.values():
         at = tuple(places[open_rows[place]] for place in asked)
         plan.questions.append(SheetQuestion(question.key, question.says, question.choices, at))
+
+
+def _as_a_sheet_told(part: PartState, told: Identity, said: Collection[tuple[str, str]]) -> PartState:
+    """A part as a sheet told it, without the serial that we read since; maker and number, if no row has ours."""
+    if (fold(part.maker or ""), number_of(part.part_number)) in said:
+        return replace(part, serial=None)
+    return replace(part, serial=None, kind=told.kind, maker=told.maker, part_number=told.part_number)
 
 
 def _as_worded(part: PartState, words: Mapping[str, str | None]) -> PartState:

@@ -54,7 +54,7 @@ class NewParts:
 
     def __init__(self, act: Act, day: When, names: NameKeys, reference: Reference, written: Written) -> None:
         """`day`: when everything was so for which a row gives no day."""
-        self._act, self._day, self._undated, self._names = act, day, undated(act.today), names
+        self._act, self._day, self._undated, self._names = act, day, undated(day.latest), names
         self._reference, self.written = reference, written
         self._patterns: dict[object, FactColumns] = {}
         self._days: dict[tuple[str, str], dict[str, object]] = {}

@@ -24,7 +24,7 @@ from inventory.store.days.dates import When
 from inventory.store.facts import as_of
 from inventory.store.many import among
 from inventory.store.tables import Personal
-from inventory.store.words.text import fold
+from inventory.store.words.text import fold, squeeze
 from inventory.teardown.tables import Fitting, Removal
 from inventory.valuation.tables import Valuation
 
@@ -41,10 +41,14 @@ __all__ = [
     "part_keys",
     "rows_among",
     "states",
+    "told_identities",
+    "told_without_serial",
     "without_serial",
     "zeros_apart",
 ]
 
+#: The columns of marks that a sheet tells.
+_TOLD_MARKS = ("kind", "maker", "part number", "serial", "date code", "match code", "marks")
 #: How a part first came into the house.
 _ACQUIRED = CAME - BACK
 
@@ -64,13 +68,14 @@ class Acquisition:
 
 @dataclass(frozen=True)
 class Stated:
-    """A value stated for a part: the key of the fact, and what it says."""
+    """A value stated for a part: the key of the fact, what it says, and whether a sheet told it."""
 
     id: int
     amount: str
     currency: str
     basis: str
     on: str
+    told: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,8 +95,10 @@ class Identity:
 class PartState:
     """What the record says about a part; all empty for a part that is not in it yet. Lists are oldest first.
 
-    `told_condition`: the last class that a sheet told. `seals`: how each was last found; `counted`: what it counts as
-    where two looks do not fit; `letters`: "K or C" if two letters were read from the part. `looks`: who looked at it,
+    `told_condition`, `told_seals`: the last class, the last state of each seal that a sheet told; `told_marks`: by
+    column what sheets told of marks that somebody else read too; `told_whose`: whose sheets said that it is. `seals`:
+    how each was last found; `counted`: what it counts as where two looks do not fit;
+    `letters`: "K or C" if two letters were read from the part. `looks`: who looked at it,
     and on which day (EDTF); `only_looks`: its markings, seals and condition are known by those alone. Both are filled
     in by `add_looks`. `told_places` and `told_cars`: where sheets put it, folded, if it is fitted or gone or if we
     moved it later; see `add_told_places`. `unread`: cells that could not be read, by folded header and column: the key
@@ -118,6 +125,9 @@ class PartState:
     gone: str | None = None
     extra: dict[str, str] = field(default_factory=dict)
     told_condition: str | None = None
+    told_seals: dict[str, str] = field(default_factory=dict)
+    told_marks: dict[str, set[str]] = field(default_factory=dict)
+    told_whose: set[str] = field(default_factory=set)
     seals: dict[str, str] = field(default_factory=dict)
     counted: dict[str, str] = field(default_factory=dict)
     letters: str | None = None
@@ -215,32 +225,75 @@ def _add_facts(session: Session, keys: set[int], found: dict[int, PartState]) ->
         return iter(rows_among(session, as_of(select(*columns), model), model.thing_id, keys))
 
     several = _several_letters(session, keys)
-    for row in standing(SealSighting, "seal", "state"):
+    for row in standing(SealSighting, "seal", "state", "how_known"):
         if found[row.thing_id].seals.pop(row.seal, None) is not None:
             several.add(row.thing_id)
         found[row.thing_id].seals[row.seal] = row.state
+        found[row.thing_id].told_seals |= {row.seal: row.state} if row.how_known in FROM_SHEETS else {}
     for key, part in load_contradictions(session, sorted(several)).items():
         found[key].counted = {seal.name: seal.state for seal in part.seals.values()}
         if any(each.about == LETTER for each in part.open):
             found[key].letters = " or ".join(part.letter.codes)
-    for row in standing(Assessment, "category", "how_known"):
-        if row.category is not None and row.how_known in FROM_SHEETS:
-            found[row.thing_id].told_condition = str(row.category)
+    _add_told_marks(session, keys, found)
+    _add_told_condition(standing(Assessment, "category", "how_known"), found)
     for row in standing(Note, "text"):
         found[row.thing_id].notes.append(row.text)
     for row in standing(UnreadCell, "header", "for_column", "text"):
         found[row.thing_id].unread[fold(row.header), row.for_column or ""] = row.id, row.text
-    for row in standing(Valuation, "amount", "currency", "basis", "so_from"):
-        found[row.thing_id].values.append(Stated(row.id, row.amount, row.currency, row.basis, row.so_from))
+    for row in standing(Valuation, "amount", "currency", "basis", "so_from", "how_known"):
+        stated = Stated(row.id, row.amount, row.currency, row.basis, row.so_from, row.how_known in FROM_SHEETS)
+        found[row.thing_id].values.append(stated)
     for row in standing(OwnNumber, "number", "given_in"):
         found[row.thing_id].own_numbers.append((row.number, row.given_in))
-    _add_provenance(session, standing(Provenance, "how", "so_from", "told", "party_id", "price", "currency"), found)
+    columns = ("how", "whose", "attribution", "so_from", "told", "party_id", "price", "currency")
+    _add_provenance(session, standing(Provenance, *columns), found)
+
+
+def _told_beside_ours(*columns: Any) -> Any:
+    """A query of the marks that sheets tell of parts of which somebody else read some too."""
+    own = select(Marking.thing_id).where(Marking.superseded_by.is_(None), Marking.how_known.not_in(FROM_SHEETS))
+    told = select(*columns).where(Marking.superseded_by.is_(None), Marking.how_known.in_(FROM_SHEETS))
+    return told.where(Marking.thing_id.in_(own)).order_by(Marking.id)
+
+
+def told_identities(session: Session, keys: Collection[str]) -> list[Identity]:
+    """The parts that a sheet gave one of these serials, folded, as told; we have read them otherwise since."""
+    columns = (Marking.kind, Marking.maker, Marking.part_number, Marking.serial)
+    query = _told_beside_ours(Part.id, Part.tag, *columns).join(Part, Part.id == Marking.thing_id)
+    query = query.where(Marking.serial.is_not(None), Part.kind.is_not(None))
+    found = {row.id: Identity(*row) for row in session.execute(query) if squeeze(row.serial) in keys} if keys else {}
+    return list(found.values())
+
+
+def told_without_serial(session: Session, kinds: Collection[str]) -> dict[int, Identity]:
+    """The parts of these kinds that a sheet told without a serial, as told; we have read them otherwise since."""
+    columns = (Marking.kind, Marking.maker, Marking.part_number, Marking.serial)
+    query = _told_beside_ours(Part.id, Part.tag, *columns).join(Part, Part.id == Marking.thing_id)
+    query = query.where(Marking.serial.is_(None), Part.kind.is_not(None))
+    return {row.id: Identity(*row) for row in rows_among(session, query, Marking.kind, kinds)}
+
+
+def _add_told_marks(session: Session, keys: set[int], found: Mapping[int, PartState]) -> None:
+    """What sheets told of the marks of parts on which somebody else read some too, which counts."""
+    told = _told_beside_ours(Marking.thing_id, *(getattr(Marking, name.replace(" ", "_")) for name in _TOLD_MARKS))
+    for key, *texts in rows_among(session, told, Marking.thing_id, keys):
+        for name, text in zip(_TOLD_MARKS, texts, strict=True):
+            if text is not None:
+                found[key].told_marks.setdefault(name, set()).add(squeeze(text))
+
+
+def _add_told_condition(rows: Iterable[Any], found: Mapping[int, PartState]) -> None:
+    for row in rows:
+        if row.category is not None and row.how_known in FROM_SHEETS:
+            found[row.thing_id].told_condition = str(row.category)
 
 
 def _add_provenance(session: Session, rows: Iterable[Any], found: Mapping[int, PartState]) -> None:
     """How parts came, and how they are said to have left."""
     came = []
     for row in rows:
+        if row.whose is not None and row.attribution in FROM_SHEETS:
+            found[row.thing_id].told_whose.add(row.whose)
         if row.how in _ACQUIRED:
             came.append(row)
         elif row.how in LEFT:

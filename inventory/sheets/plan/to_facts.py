@@ -258,7 +258,7 @@ class ToFacts:
         """The fact of how the part came; it supersedes an earlier one."""
         cells, old = plan.cells, standing_acquisition(plan.state)
         if old is None:
-            row, when = None, cells.acquired_on or undated(self.act.today)
+            row, when = None, cells.acquired_on or undated(self.day.latest)
             how, price = how_it_came(whose, bought=plan.bought), cells.price
             party = self.names.person(cells.acquired_from) if cells.acquired_from else None
             kept: dict[str, Any] = {"lane": lane_of(whose), "attribution": FROM_A_SHEET}
