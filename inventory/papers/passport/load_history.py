@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -35,6 +36,8 @@ _ON_TOP = (
 )
 #: Values that hold whatever columns a sheet had; nobody knows what.
 _NEVER = frozenset({"extra", "strip_down"})
+#: Where a fact of a sheet is written: file, tab and row.
+_WRITTEN_IN = re.compile(r"written in (?!the passport of ).+?, row (\d+)(?=$|, kept up to )", re.DOTALL)
 #: Facts about papers, which say nothing of the part: nobody misses them.
 _OF_PAPERS = frozenset({"paper_written", "given_out", "passport_read"})
 
@@ -154,7 +157,7 @@ class _Telling:
             recorded_on=fact.recorded_on,
             by=self.names.get(fact.by, fact.by),
             how_known=fact.how_known,
-            source=fact.source if fact.how_known == PASSPORT else fact.reason,
+            source=fact.source if fact.how_known == PASSPORT else _without_file(fact.reason),
             judged=self.judged.get(fact.id),
         )
 
@@ -173,6 +176,11 @@ class _Telling:
             if value is not None:
                 found[name] = value
         return found
+
+
+def _without_file(reason: str | None) -> str | None:
+    """Why a fact stands as it does, without the names of the owner's file and tab, in which people may be named."""
+    return reason and _WRITTEN_IN.sub(r"written in a sheet, row \1", reason)
 
 
 def _hidden(kind: FactKind) -> frozenset[str]:

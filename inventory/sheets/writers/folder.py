@@ -23,6 +23,7 @@ from inventory.documents.picture import copy_for_others
 from inventory.documents.read_stored import content
 from inventory.documents.tables import Attachment, Document
 from inventory.errors import Refused
+from inventory.facts.how_known import FROM_SHEETS
 from inventory.facts.things import things_named
 from inventory.given_out.actions import next_number, written
 from inventory.given_out.anchors import RecordState
@@ -49,6 +50,10 @@ PAGE, LIST, WORKBOOK, DOCUMENTS = "read me first.html", "sha256.txt", "everythin
 #: Sheets that tell others where things lie, who people are, and what is insured.
 _NOT_FOR_OTHERS = ("contacts", "places", "hardware", "earlier stock", "insurance of cars", "record")
 _PLACES = ("place", "within")
+#: What holds whatever else a sheet had, nobody knows what; texts in which a sheet may say anything; how they are known.
+_WHATEVER, _TEXTS, _KNOWN = ("extra", "notes"), ("text",), ("how known", "attribution")
+#: What is left out besides whole sheets, as people read it.
+_BESIDE = ("own columns of sheets", "notes and other texts of sheets")
 _NOT_IN_NAMES = re.compile(r"[^\w .()-]")
 _LONGEST = 90
 _COLUMNS = ("file", "document", "about", "shows", "digest", "type", "bytes", "taken on", "taken from")
@@ -116,7 +121,11 @@ def _fill(record: Record, session: Session, by: str, part: Path, *, others: bool
     whole = [page for page in pages_of(session) if page.rows]
     pages = [page for page in whole if page.name != DOCUMENTS]
     left_out = tuple(page.name for page in pages if others and not _for_others(kinds[page.name]))
-    pages = [_plain(page, kinds[page.name], people, others=others) for page in pages if page.name not in left_out]
+    pages = [page for page in pages if page.name not in left_out]
+    if others:
+        left_out += tuple(_BESIDE)
+        pages = [cut for page in pages if (cut := _without_sheets_texts(page, kinds[page.name])).rows]
+    pages = [_plain(page, kinds[page.name], people, others=others) for page in pages]
     documents, gone = _documents(session, part, people, others=others)
     pages += [documents] if documents.rows else []
     for page in pages:
@@ -148,6 +157,25 @@ def _for_others(sheet: SheetKind) -> bool:
     return not (
         sheet.told or sheet.name in _NOT_FOR_OTHERS or (kind and (kind.travels == "no" or "record" in kind.about))
     )
+
+
+def _without_sheets_texts(page: Page, sheet: SheetKind) -> Page:
+    """A page without what an owner's sheet had besides: addresses, prices and names may stand in it.
+
+    Its own columns go, and what only a sheet says in free text; a note that is nothing else goes whole.
+    """
+    kept = [place for place, header in enumerate(page.headers) if header in sheet.columns and header not in _WHATEVER]
+    headers = [page.headers[place] for place in kept]
+    known = [place for place, header in enumerate(headers) if header in _KNOWN]
+    texts = [place for place, header in enumerate(headers) if header in _TEXTS]
+    rows = []
+    for row in ([row[place] for place in kept] for row in page.rows):
+        if texts and any(row[place] in FROM_SHEETS for place in known):
+            if page.name == "notes":
+                continue
+            row = [None if place in texts else cell for place, cell in enumerate(row)]
+        rows.append(row)
+    return replace(page, headers=headers, rows=rows)
 
 
 def _plain(page: Page, sheet: SheetKind, people: People, *, others: bool) -> Page:
