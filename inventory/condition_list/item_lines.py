@@ -86,7 +86,7 @@ def _marks(item: Item) -> Iterator[str]:
     unfitting = next((each.found for each in item.contradictions if each.about == LETTER), None)
     if item.marks_verbatim:
         for mark in item.marks_verbatim:
-            yield f'{mark.what} "{mark.text}"{f", {mark.sits}" if mark.sits else ""}'
+            yield ", ".join(filter(None, (f'{mark.what} "{mark.text}"', mark.sits, mark.told)))
     else:
         told = (("serial", item.serial), ("date code", item.date_code), ("marks", item.marks))
         yield from (f'{name} "{text}"' for name, text in told if text)

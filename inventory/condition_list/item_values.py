@@ -94,11 +94,15 @@ class ConditionSeen:
 
 @dataclass(frozen=True)
 class Mark:
-    """One number or mark, verbatim; `what` it is (serial, date code, ...), and where it `sits`."""
+    """One number or mark, verbatim; `what` it is (serial, date code, ...), where it `sits`, who only tells it.
+
+    `told`: "as a sheet says", if only a sheet or passport does; nobody here read it from the part.
+    """
 
     what: str
     text: str
     sits: str | None = None
+    told: str | None = None
 
 
 @dataclass(frozen=True)

@@ -172,7 +172,9 @@ def item_of(listed: ListedPart, names: Names, until: str, old_before: str, basis
         values=tuple(values),
         evidence=tuple([_evidence(fact, names) for fact in on_the_day.get("attachment", ())]),
         description=described,
-        marks_verbatim=said_of.marks(listed.part, described.marks_sit if described else None, letter, numbered),
+        marks_verbatim=said_of.marks(
+            listed.part, described.marks_sit if described else None, letter, numbered, readings
+        ),
         relation=belongs,
         trade_class=said_of.trade_class(facts, until, looked, works),
         complete=said_of.completeness(looked),
@@ -331,7 +333,8 @@ def _remarks(on_the_day: Mapping[str, list[Any]], runs: Sequence[Run], seals_now
     for seal in seals_now:
         if seal.state in ("disturbed", "missing"):
             whose = "" if is_own(seal.when) else f", {seal.when.how_known}"
-            said.append(f"seal {seal.seal} {seal.state} on {seal.when.on}{whose}")
+            at = f" on {seal.when.on}" if seal.when.earliest == seal.when.latest else f", {seal.when.on}"
+            said.append(f"seal {seal.seal} {seal.state}{at}{whose}")
         elif seal.state == "renewed" and not seal.document:
             said.append(f"seal {seal.seal} renewed without a paper, so it counts as disturbed")
     said += [

@@ -10,7 +10,7 @@ from typing import Any, TypeAlias
 
 from inventory.condition_list.values import ConditionSeen, Description, Mark, Relation, Run, Statement
 from inventory.contradictions.date_codes import last_year_of, made_in
-from inventory.facts.how_known import WRITTEN
+from inventory.facts.how_known import TOLD, WRITTEN, told_by
 from inventory.facts.order import by_day, in_order, timeless
 from inventory.parts.judgements import AWAY, Identity, ours_last
 from inventory.store.words.nothing import nothing_in
@@ -65,8 +65,12 @@ def description(facts: _Facts, until: str, say: _Say) -> Description | None:
     return Description(**last, when=say(told[-1]))
 
 
-def marks(part: Identity, sit: str | None, letter: str | None, numbered: Sequence[Any] = ()) -> tuple[Mark, ...]:
+def marks(
+    part: Identity, sit: str | None, letter: str | None, numbered: Sequence[Any] = (), readings: Sequence[Any] = ()
+) -> tuple[Mark, ...]:
     """Numbers and marks verbatim. `letter`: what was read of the match code if its readings do not fit.
+
+    `readings`: the facts that say what is marked on it; what only a sheet or passport says is told as such.
 
     `numbered`: the facts that a keeper gave it a number; what it stood under is where it sits.
 
@@ -79,7 +83,9 @@ def marks(part: Identity, sit: str | None, letter: str | None, numbered: Sequenc
     for what, name in _MARKS.items():
         text = letter if letter and what == "match code" else getattr(part, name)
         if text:
-            found.append(Mark(what, text, of_each.get(what) if named else sit))
+            saying = [fact.how_known for fact in readings if getattr(fact, name) == text]
+            told = told_by(saying[-1]) if saying and all(each in TOLD for each in saying) else None
+            found.append(Mark(what, text, of_each.get(what) if named else sit, told))
     return (*found, *(Mark("own number", fact.number, fact.given_in) for fact in numbered))
 
 

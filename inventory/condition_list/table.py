@@ -112,8 +112,8 @@ def _described(item: Item) -> list[Cell]:
 
 
 def _mark(mark: Mark) -> str:
-    sits = f" ({mark.sits})" if mark.sits else ""
-    return f"{mark.what}: {mark.text}{sits}"
+    beside = ", ".join(filter(None, (mark.sits, mark.told)))
+    return f"{mark.what}: {mark.text}{f' ({beside})' if beside else ''}"
 
 
 def _relation(item: Item) -> str:

@@ -48,7 +48,8 @@ VERDICTS = {
 
 IS = (
     "A list of the parts that the owner's record shows in the house, on the car or away on the day named, with "
-    "what was seen on them, read from them and measured on them, by whom and on which day."
+    "what was seen on them, read from them and measured on them, by whom and on which day; what only a sheet or a "
+    "passport says is marked as such."
 )
 IS_NOT = (
     "It is not an expert valuation and not a promise. It covers only the parts on it. What nobody looked at is listed "
@@ -56,8 +57,9 @@ IS_NOT = (
 )
 STATEMENT = (
     "This list was made from the owner's record on {known_on}. Condition and test results are what the named persons "
-    "saw and measured on the days given. Amounts are stated by the owner or by the named source. They are not an "
-    "expert valuation, unless one is named, and bind no insurer. It promises nothing about present or future condition."
+    "saw and measured on the days given, or, where it is marked so, what only a sheet or a passport says. Amounts are "
+    "stated by the owner or by the named source. They are not an expert valuation, unless one is named, and bind no "
+    "insurer. It promises nothing about present or future condition."
 )
 FINGERPRINT = (
     "The first 32 of the 64 digits of the SHA-256 of the lines under How to check. Send it to somebody on that day "

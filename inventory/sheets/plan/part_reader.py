@@ -244,7 +244,8 @@ def _validate_seals(values: dict[str, list[Any]], texts: dict[str, Sequence[str]
             seals[index], states[index] = None, meant
         elif state_texts is None or not cleaned(state_texts[index])[0]:
             hint = f"one of: {', '.join(STATES)}"
-            found.wrong(index, CellProblem("seal", seal, "does not say how the seal was found", hint), last=True)
+            written = cleaned(texts["seal"][index])[0]
+            found.wrong(index, CellProblem("seal", written, "does not say how the seal was found", hint), last=True)
 
 
 _NO_SERIAL = Serial(None, "", "")

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from inventory.facts.declare import Value
 from inventory.reference.data import Reference
+from inventory.seals.states import STATES
 from inventory.sheets.columns.catalogue import PARTS, words, words_near
 from inventory.sheets.columns.layout import SheetLayout
 from inventory.sheets.columns.questions import AS_TEXT, Choice, SheetQuestion
@@ -46,7 +47,7 @@ _KEEP = Choice(AS_TEXT, "keep as text")
 _SAYS_NOTHING = (Choice("not known", "not known"), Choice("none", "none"))
 #: The lists of words of columns that have another name.
 _LISTS = {"value basis": "basis", "match code read from": "read from"}
-_AMOUNTS_AND_DAYS = frozenset({*PARTS.amounts, *PARTS.days})
+_WITH_FIGURES = frozenset({*PARTS.amounts, *PARTS.days, "seal"})
 
 
 @dataclass
@@ -82,8 +83,10 @@ class WordQuestions:
             return  # not known or none: it says nothing either way
         if problem.code in _WHOLE_FILE:
             key = _WHOLE_FILE[problem.code][0]
-        elif column in ("seal", "position") or (column in _AMOUNTS_AND_DAYS and any(map(str.isdigit, text))):
+        elif column == "position" or (column in _WITH_FIGURES and any(map(str.isdigit, text))):
             return  # each is another one: kept as text, and mended in the sheet
+        elif column == "seal" and "seal state" in sheet.columns:
+            return  # it names the seal, and the state beside it is empty
         else:
             key = word_key(column, text)
         if key not in self._found:
@@ -130,6 +133,8 @@ class WordQuestions:
     def _near(self, each: _Open) -> list[str]:
         if each.column == "condition":
             return ["0", "1", "2", "3"]
+        if each.column == "seal":
+            return list(STATES)
         value = READERS.get(each.column)
         if not isinstance(value, Value):
             return []
