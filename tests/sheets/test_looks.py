@@ -15,6 +15,7 @@ from inventory.sheets.columns.cells import amount_of, day_of
 from inventory.sheets.readers.files import read_tables
 from inventory.sheets.readers.looks import Look, look_of
 from inventory.sheets.readers.number_format import NumberFormat
+from inventory.sheets.readers.ods_styles import OdsStyles
 from tests.sheets.conftest import Desk
 from tests.sheets.readers.made import OWNED_HEAD, looked_ods, owned_book
 
@@ -144,3 +145,55 @@ def test_formulas_without_a_value_are_named(tmp_path: Path) -> None:
     (table,) = read_tables(path)
 
     assert "(Shelf B1, B2, B3, B4, B5 and others)" in table.remarks[0]
+
+
+def test_a_cell_says_what_a_person_sees_in_it(desk: Desk) -> None:
+    path = desk.folder / "shown.xlsx"
+    book = xlsxwriter.Workbook(str(path))
+    sheet = book.add_worksheet("Shelf")
+    share, euros = book.add_format({"num_format": "0%"}), book.add_format({"num_format": "[$EUR] 0.00"})
+    sheet.write_row(0, 0, ("kind", "serial", "value", "share"))
+    sheet.write_row(1, 0, ("relay", "1"))
+    sheet.write_formula(1, 2, "=B2*2", euros, "")
+    sheet.write(1, 3, 0.07, share)
+    book.close()
+
+    report = desk.read(path, trial=True)
+
+    assert report.questions == []
+    assert desk.read(path).unread == []
+    assert desk.card(desk.tags()[0]).line.extra == {"share": "7%"}
+
+
+def test_percentages_of_an_ods_are_seen_too() -> None:
+    styles = OdsStyles()
+    styles.begin("percentage-style", {"name": "N10"})
+    styles.begin("style", {"name": "ce1", "family": "table-cell", "data-style-name": "N10"})
+    assert styles.look("ce1").number.percent
+
+
+@pytest.mark.parametrize(("colours", "asked"), [(12, 12), (40, 1), (400, 1)])
+def test_many_colours_are_few_questions(desk: Desk, colours: int, asked: int) -> None:
+    path = desk.folder / "coloured.xlsx"
+    book = xlsxwriter.Workbook(str(path))
+    sheet = book.add_worksheet("Shelf")
+    sheet.write_row(0, 0, ("kind", "serial"))
+    for row in range(1, colours + 1):
+        shade = f"#FFFF{row:02X}" if colours < 100 else f"#{row * 40000 % 0xFFFFFF:06X}"
+        sheet.write_row(row, 0, ("relay", f"S {row}"), book.add_format({"bg_color": shade}))
+    sheet.write_row(colours + 1, 0, ("relay", "plain"))
+    book.close()
+
+    report = desk.read(path, trial=True)
+
+    assert len(report.questions) == asked
+    if colours == 40:
+        desk.read(path, said={report.questions[0].key: "sold"})
+        marks = [desk.card(tag).line.extra.get("marks in the sheet") for tag in desk.tags()]
+        assert marks.count("sold") == 40
+
+
+def test_what_was_taken_from_the_row_above_is_told(desk: Desk) -> None:
+    rows = [["kind", "serial"], ["relay", "1"], ["dito", "2"], ["dito", "3"]]
+    report = desk.read(desk.book(Teile=rows), trial=True)
+    assert 'Teile, row 3 and 1 more: kind: "dito" means as above, so it is what the row above says' in report.remarks

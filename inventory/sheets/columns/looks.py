@@ -13,7 +13,7 @@ from inventory.sheets.columns.catalogue import ABOUT, COMMENTS, MARKS, PARTS, WR
 from inventory.sheets.columns.header_match import Heading
 from inventory.sheets.columns.layout import SheetLayout, unnamed
 from inventory.sheets.columns.questions import Choice, SheetQuestion, answered, key_of
-from inventory.sheets.readers.cell_text import Figure
+from inventory.sheets.readers.cell_text import Figure, percent_of
 from inventory.sheets.readers.looks import Looked, LookedFigure, cell_name, colour_name, look_of
 from inventory.sheets.readers.tables import Row, Table
 
@@ -25,6 +25,9 @@ _COUNTED = frozenset({"condition", "count", "order", "quantity"})
 #: rows there must be to say so, and to say that a colour is on all rows or a whole column.
 _STRIPED, _STRIPED_ROWS, _WHOLE_ROWS = 0.7, 8, 3
 _TEXT, _STRUCK = "text ", "struck"
+#: So many colours are asked about one by one; of more, all shades of a name together, and of more names, all at once.
+_MOST_COLOURS = 12
+_EVERY_COLOUR = "all"
 _SHOWN = 3
 
 
@@ -50,6 +53,7 @@ def read_looks(
     for each in questions:
         meant = answered(said, each)
         words[each.key] = "" if meant == "nothing" else meant
+    asked = _asked(names)
     read: list[SheetLayout] = []
     for sheet, marks in zip(sheets, found, strict=True):
         struck = key_of(_STRUCK, sheet.name)
@@ -57,7 +61,7 @@ def read_looks(
         if out:
             rows = "1 row that is" if len(out) == 1 else f"{len(out)} rows that are"
             remarks.append(f"{sheet.name}: {rows} struck through left out, as you said")
-        said_of = _words_of_rows(sheet, marks, words, names)
+        said_of = _words_of_rows(sheet, marks, words, names, asked)
         read.append(_with_looks(sheet, said_of, out))
     return read, questions, [*remarks, *_untold(tables, sheets)]
 
@@ -77,8 +81,9 @@ def _marks(sheet: SheetLayout, remarks: list[str]) -> dict[str, _Marked]:
             marked.rows[place] = columns
             if 2 * len(columns) >= len(full):
                 marked.whole.add(place)
+    odd = sum(row.number % 2 for row in sheet.rows)
     for mark in list(found):
-        if why := _design(found[mark], mark, sheet.rows, filled):
+        if why := _design(found[mark], mark, sheet.rows, odd, filled):
             remarks.append(f"{sheet.name}: {_named(mark)} {why} was taken for design, not for a mark")
         if not found[mark].rows:
             del found[mark]
@@ -99,14 +104,17 @@ def _marks_of(row: Row) -> dict[str, list[int]]:
     return found
 
 
-def _design(marked: _Marked, mark: str, rows: Sequence[Row], filled: Mapping[int, int]) -> str:
-    """Take out what is design: a colour on every second row, on all rows, on a whole column; says which."""
+def _design(marked: _Marked, mark: str, rows: Sequence[Row], odd: int, filled: Mapping[int, int]) -> str:
+    """Take out what is design: a colour on every second row, on all rows, on a whole column; says which.
+
+    `odd`: how many of the rows have odd numbers.
+    """
     if mark == _STRUCK or len(rows) < _WHOLE_ROWS:
         return ""
     if len(marked.whole) == len(rows):
         marked.rows.clear()
         return "on all rows"
-    if len(rows) >= _STRIPED_ROWS and _striped(marked.whole, rows):
+    if len(rows) >= _STRIPED_ROWS and _striped(marked.whole, rows, odd):
         marked.rows.clear()
         return "on every second row"
     having: dict[int, int] = {}
@@ -125,10 +133,9 @@ def _design(marked: _Marked, mark: str, rows: Sequence[Row], filled: Mapping[int
     return "on a whole column" if whole & filled.keys() else ""
 
 
-def _striped(whole: set[int], rows: Sequence[Row]) -> bool:
+def _striped(whole: set[int], rows: Sequence[Row], every_odd: int) -> bool:
     """Whether these rows are every second one, as far as other colours leave them."""
     odd = sum(rows[place].number % 2 for place in whole)
-    every_odd = sum(row.number % 2 for row in rows)
     most, of = (odd, every_odd) if 2 * odd > len(whole) else (len(whole) - odd, len(rows) - every_odd)
     return bool(whole) and most >= 0.95 * len(whole) and most >= _STRIPED * of
 
@@ -138,12 +145,22 @@ def _named(mark: str) -> str:
 
 
 def _names(colours: Iterable[str]) -> dict[str, str]:
-    """A plain name for each colour; colours of one name get their figures too."""
+    """A plain name for each colour; a few colours of one name get their figures too."""
     names = {mark: _named(mark) for mark in sorted(colours)}
+    if len(names) > _MOST_COLOURS:
+        return names
     often = list(names.values())
     return {
         mark: name if often.count(name) == 1 else f"{name} ({mark.removeprefix(_TEXT)})" for mark, name in names.items()
     }
+
+
+def _asked(names: Mapping[str, str]) -> dict[str, str]:
+    """What the question about each colour is about: itself, its name, or all colours of the file."""
+    if len(names) <= _MOST_COLOURS:
+        return {mark: mark for mark in names}
+    some = set(names.values())
+    return {mark: name if len(some) <= _MOST_COLOURS else _EVERY_COLOUR for mark, name in names.items()}
 
 
 def _questions(
@@ -151,12 +168,20 @@ def _questions(
 ) -> Iterator[SheetQuestion]:
     """One question for each colour of the file, and one for the rows of each table that are struck through."""
     parts = [(sheet, marks) for sheet, marks in zip(sheets, found, strict=True) if sheet.kind is PARTS]
-    for mark, name in names.items():
-        rows = [(sheet, sheet.rows[place]) for sheet, marks in parts if mark in marks for place in marks[mark].rows]
-        if rows:
-            keep = Choice("mark", f'keep the mark "{name}"; or type what it means')
-            choices = (keep, Choice("nothing", "it means nothing"))
-            yield SheetQuestion(key_of("colour", mark), name, choices, _places(rows), "mark", "text", _lines(rows))
+    rows_of: dict[str, list[tuple[SheetLayout, Row]]] = {}
+    asked = _asked(names)
+    for sheet, marks in parts:
+        for mark, marked in marks.items():
+            if mark != _STRUCK:
+                rows_of.setdefault(asked[mark], []).extend((sheet, sheet.rows[place]) for place in marked.rows)
+    for about in dict.fromkeys(asked.values()):
+        if rows := rows_of.get(about):
+            every = about == _EVERY_COLOUR
+            says = f"{len(names)} colours" if every else names.get(about, about)
+            keep = "keep the name of each" if every else f'keep the mark "{says}"; or type what it means'
+            choices = (Choice("mark", keep), Choice("nothing", "they mean nothing" if every else "it means nothing"))
+            typed = "" if every else "text"
+            yield SheetQuestion(key_of("colour", about), says, choices, _places(rows), "mark", typed, _lines(rows))
     for sheet, marks in parts:
         if _STRUCK in marks and marks[_STRUCK].whole:
             rows = [(sheet, sheet.rows[place]) for place in sorted(marks[_STRUCK].whole)]
@@ -179,12 +204,16 @@ def _lines(rows: Sequence[tuple[SheetLayout, Row]]) -> tuple[str, ...]:
 
 
 def _words_of_rows(
-    sheet: SheetLayout, marks: Mapping[str, _Marked], words: Mapping[str, str], names: Mapping[str, str]
+    sheet: SheetLayout,
+    marks: Mapping[str, _Marked],
+    words: Mapping[str, str],
+    names: Mapping[str, str],
+    asked: Mapping[str, str],
 ) -> dict[int, str]:
     """What stands under `marks in the sheet` in each row that has any; single cells are named by their headers."""
     said: dict[int, list[str]] = {}
     for mark, marked in marks.items():
-        kept = "struck through" if mark == _STRUCK else words.get(key_of("colour", mark), "mark")
+        kept = "struck through" if mark == _STRUCK else words.get(key_of("colour", asked[mark]), "mark")
         kept = names[mark] if kept == "mark" else kept
         for place, columns in marked.rows.items() if kept else ():
             cells = "" if place in marked.whole else f" ({', '.join(_header(sheet, each) for each in columns)})"
@@ -242,6 +271,8 @@ def _plain(sheet: SheetLayout, place: int, cell: str) -> str:
         return cell
     figure, look, text = isinstance(cell, Figure), look_of(cell), str(cell)
     column = sheet.headings[place].column if place < len(sheet.headings) else None
+    if not text:
+        return text
     if column in sheet.kind.amounts:
         # The point of a number of the file is a decimal point, also with a currency beside it.
         return Figure(f"{text} {look.number.currency}") if look.number.currency else Figure(text) if figure else text
@@ -249,6 +280,8 @@ def _plain(sheet: SheetLayout, place: int, cell: str) -> str:
         return Figure(text) if figure else text
     if column is None and look.number.currency:
         return f"{text} {look.number.currency}"
+    if column is None and look.number.percent:
+        return percent_of(text)
     return Figure(text) if figure else look.number.shown(text)
 
 

@@ -166,13 +166,16 @@ _SHORT_DAY = re.compile(r"\d{1,2}([./-])\d{1,2}\1\d\d")
 
 
 def _day_in(text: str, written: CellFormat, today: date) -> str:
-    """The day (EDTF) that a text names, beside nothing but words that say that a list was kept up to it; else "".
+    """The day (EDTF) up to which a text says that a list was kept, as "My relays, updated 3/2021"; else "".
 
-    Beside such a word a year of two figures leaves no century open: no spreadsheet is a hundred years old.
+    It stands beside nothing but words for lists and days, or after the word that says so. Beside such a word a year of
+    two figures leaves no century open: no spreadsheet is a hundred years old.
     """
     if len(text) > _LONGEST_TITLE:
         return ""
-    rest = " ".join(word for word in text.split() if header_key(word) not in _said_of_lists())
+    every = text.split()
+    after = max((place for place, word in enumerate(every, 1) if header_key(word) in _says_a_day()), default=0)
+    rest = " ".join(word for word in every[after:] if header_key(word) not in _said_of_lists())
     if rest != text and _SHORT_DAY.fullmatch(rest):
         written = replace(written, century="20")
     elif not _YEAR.search(text):
@@ -188,3 +191,8 @@ def _day_in(text: str, written: CellFormat, today: date) -> str:
 @cache
 def _said_of_lists() -> frozenset[str]:
     return frozenset(map(header_key, words("kept up to")))
+
+
+@cache
+def _says_a_day() -> frozenset[str]:
+    return frozenset(map(header_key, words("kept up to what follows")))

@@ -58,7 +58,7 @@ class PartRows(NamedTuple):
     """What some rows say; by the index of a row why it cannot be read; remarks.
 
     `kept`: by the index of a row its cells that are kept as text; `doubtful`: words that may mean something, each with
-    the index of its row; `filled`: the columns that were filled from above, each with the indexes of the rows.
+    the index of its row.
     """
 
     cells: list[PartCells]
@@ -66,7 +66,6 @@ class PartRows(NamedTuple):
     remarks: list[str]
     kept: dict[int, list[CellProblem]]
     doubtful: list[tuple[int, CellProblem]]
-    filled: dict[str, list[int]]
 
 
 class PartReader:
@@ -111,8 +110,8 @@ class PartReader:
     def read(self, rows: Sequence[Row]) -> PartRows:
         """What the rows say, what cannot be read in them, and what the user is told."""
         texts, own = self._texts(rows)
-        filled = self._fill(texts)
         found = Noticed(self.sheet.name, rows)
+        self._fill(texts, found)
         values = {name: found.take(self._columns[name], column) for name, column in texts.items()}
         for name in PARTS.amounts:
             if name in texts:
@@ -138,11 +137,10 @@ class PartReader:
             wrong = {index: each for index, each in wrong.items() if any(one.column in _WHICH for one in each)}
             for index, several in kept.items():
                 _keep(cells[index], several, texts, index)
-        return PartRows(cells, wrong, found.remarks(), kept, found.doubtful, filled)
+        return PartRows(cells, wrong, found.remarks(), kept, found.doubtful)
 
-    def _fill(self, texts: dict[str, Sequence[str]]) -> dict[str, list[int]]:
-        """Put the text of the row above where a word says "as above"; the rows in which that was done, by column."""
-        filled: dict[str, list[int]] = {}
+    def _fill(self, texts: dict[str, Sequence[str]], found: Noticed) -> None:
+        """Put the text of the row above where a word says "as above", and tell in which rows that was done."""
         for column in FILLED & texts.keys():
             words = {text for text in set(texts[column]) if self._is_above(column, text)}
             if words:
@@ -151,10 +149,11 @@ class PartReader:
                     above = anew[index - 1] if index else self._above.get(column, "")
                     if text in words and above and not above.isspace():
                         anew[index] = above
-                        filled.setdefault(column, []).append(index)
+                        found.remark(
+                            index, f'{column}: "{cleaned(text)[0]}" means as above, so it is what the row above says'
+                        )
                 texts[column] = anew
             self._above[column] = texts[column][-1]
-        return filled
 
     def _is_above(self, column: str, text: str) -> bool:
         nothing = nothing_in(text, self._language) if text and len(text) < _LONGEST_WORD else None

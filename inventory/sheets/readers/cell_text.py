@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import date, datetime, time
+from decimal import Decimal, InvalidOperation
 
 __all__ = [
     "FALSE_DAY",
@@ -11,6 +12,7 @@ __all__ = [
     "MOST_KEPT",
     "Figure",
     "Interned",
+    "percent_of",
     "text_of_number",
     "text_of_time",
     "without_apostrophe",
@@ -55,6 +57,15 @@ def text_of_number(number: float) -> str:
         digits, _, zeros = f"{number:.14e}".partition("e+")
         return digits.replace(".", "") + "0" * (int(zeros) - 14)
     return Figure(format(number, ".15g"))
+
+
+def percent_of(text: str) -> str:
+    """A number as a percentage: "50%" of "0.5"; any other text unchanged."""
+    try:
+        number = Decimal(text)
+    except InvalidOperation:
+        return text
+    return f"{(100 * number).normalize():f}%" if number.is_finite() else text
 
 
 def text_of_time(cell: date | time) -> str:

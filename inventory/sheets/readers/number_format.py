@@ -66,12 +66,14 @@ class NumberFormat:
 
     `digits`: the section of positive numbers if it shows whole numbers digit by digit with leading zeros or signs
     between, as `0000000` or `0 000 000 000`; its texts and its places for digits in order. `grain`: of a format of days
-    that shows no day, the least part that it shows: "month" (`mmm-yy`) or "year"; "" of all other formats.
+    that shows no day, the least part that it shows: "month" (`mmm-yy`) or "year"; "" of all other formats. `percent`: a
+    number is shown a hundred times as large, with a percent sign.
     """
 
     currency: str = ""
     digits: tuple[str, ...] = ()
     grain: str = ""
+    percent: bool = False
 
     def shown(self, number: str) -> str:
         """A whole number as the format shows it; any other text, and one that the format leaves as it is, unchanged."""
@@ -108,7 +110,8 @@ def number_format(code: str) -> NumberFormat:
     currency = next((found for section in sections for each in _runs(section) if (found := _currency(*each))), "")
     if grain := _grain([text.casefold() for kind, text, _ in first if kind in ("day", "elapsed", "half")]):
         return NumberFormat(grain="" if grain in ("day", "time") else grain)
-    return NumberFormat(currency, () if currency else _digits(first))
+    percent = ("figures", "%") in [each[:2] for each in first]
+    return NumberFormat(currency, () if currency else _digits(first), percent=percent)
 
 
 def _runs(section: list[tuple[str, str, str]]) -> list[tuple[str, str]]:

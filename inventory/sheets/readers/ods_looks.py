@@ -18,7 +18,7 @@ _PARAGRAPH = "urn:oasis:names:tc:opendocument:xmlns:text:1.0 p"
 _DEFAULT = _TABLE + "default-cell-style-name"
 #: Columns of which styles are kept, and lines of a comment.
 _COLUMNS, _LINES = 500, 200
-_NUMBERS = ("float", "currency", "date")
+_NUMBERS = ("float", "currency", "date", "percentage")
 
 
 class OdsLooks:

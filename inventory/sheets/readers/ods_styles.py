@@ -51,7 +51,7 @@ class OdsStyles:
         """An element begins."""
         self._texts.clear()
         if name in _NUMBERS:
-            self._number = []
+            self._number = ["%"] if name == "percentage-style" else []
             if len(self._codes) < _MOST:
                 self._codes[given.get("name", "")] = self._number
         elif name == "style":

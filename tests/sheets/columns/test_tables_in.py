@@ -212,6 +212,8 @@ def test_a_tab_that_names_a_kind_offers_it_for_a_table_without_one(name: str, ki
         ("Stand: 03.02.26", "Lager", "2026-02-03"),
         ("Stand: 03.02.99", "Lager", "1999-02-03"),
         ("Regal 3.2.26", "Lager", ""),
+        ("Meine Relais, Stand 3/2021", "Lager", "2021-03"),
+        ("gekauft am 3.4.2021", "Lager", ""),
         ("Teileliste", "2019", "2019"),
         ("Inventaire au 12.03.2018", "x", "2018-03-12"),
         ("Tourer 1972", "Orsel 1974", ""),
