@@ -21,7 +21,7 @@ from inventory.sheets.columns.sheet_layout import SheetLayout
 from inventory.store.words.nothing import nothing_in
 from inventory.store.words.text import fold
 
-__all__ = ["COLUMN", "given_in", "number_key", "own_numbers_found", "same_but_zeros", "without_zeros"]
+__all__ = ["COLUMN", "counts_rows", "given_in", "number_key", "own_numbers_found", "same_but_zeros", "without_zeros"]
 
 COLUMN = "own number"
 #: Columns for which a header such as "Pos." or "Nr." may be taken.
@@ -67,7 +67,7 @@ def own_numbers_found(sheet: SheetLayout, chosen: Mapping[str, str]) -> tuple[Sh
     for place, heading in enumerate(headings):
         if header_key(heading.header) in chosen or heading.column not in _MAY_COUNT:
             continue
-        if header_key(heading.header) in _counting() and _counts(_texts(sheet, place)):
+        if header_key(heading.header) in counts_rows() and _counts(_texts(sheet, place)):
             headings[place] = Heading(heading.header)
             counting.append(heading.header)
     has_own = any(each.column == COLUMN for each in headings)
@@ -75,7 +75,7 @@ def own_numbers_found(sheet: SheetLayout, chosen: Mapping[str, str]) -> tuple[Sh
     for place, heading in enumerate(headings):
         beside = heading.column is None and heading.header not in counting and {"part number", "serial"} <= known
         named = header_key(heading.header) in chosen
-        if beside and not has_own and not named and header_key(heading.header) in _counting():
+        if beside and not has_own and not named and header_key(heading.header) in counts_rows():
             texts = [text.strip() for text in _texts(sheet, place)]
             if texts and len(set(texts)) == len(texts):
                 headings[place], has_own = replace(heading, column=COLUMN, doubt=None), True
@@ -98,7 +98,7 @@ def _texts(sheet: SheetLayout, place: int) -> Iterable[str]:
 
 
 @cache
-def _counting() -> frozenset[str]:
+def counts_rows() -> frozenset[str]:
     """The keys of headers of a column that may only count the rows."""
     return frozenset(map(header_key, words("counting")))
 

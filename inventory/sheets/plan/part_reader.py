@@ -16,6 +16,8 @@ from inventory.sheets.columns.catalogue import PARTS, language_of, word_meant
 from inventory.sheets.columns.cells import cleaned, day_of, in_a_sheet
 from inventory.sheets.columns.layout import Answers, SheetLayout, unnamed
 from inventory.sheets.columns.own_numbers import given_in
+from inventory.sheets.columns.questions import SheetQuestion, key_of
+from inventory.sheets.columns.row_order import AS_ABOVE, order_question, sorted_since
 from inventory.sheets.plan.noticed import Noticed, half_a_look
 from inventory.sheets.plan.part_cells import (
     ANOTHER,
@@ -104,6 +106,8 @@ class PartReader:
         self._amounts = {name: TextsOfAmounts(name, sheet.cell_format(name)) for name in PARTS.amounts}
         self._own: dict[str, TextColumn] = {}
         self._above: dict[str, str] = {}
+        self._sorted_since = sorted_since(sheet)
+        self._as_above: list[int] = []
         headers = [(each.column, each.header) for each in sheet.headings if each.column is not None]
         self._headers = dict(reversed(headers))  # of two headers for one column the first
 
@@ -111,7 +115,7 @@ class PartReader:
         """What the rows say, what cannot be read in them, and what the user is told."""
         texts, own = self._texts(rows)
         found = Noticed(self.sheet.name, rows)
-        self._fill(texts, found)
+        self._fill(rows, texts, found)
         values = {name: found.take(self._columns[name], column) for name, column in texts.items()}
         for name in PARTS.amounts:
             if name in texts:
@@ -139,10 +143,14 @@ class PartReader:
                 _keep(cells[index], several, texts, index)
         return PartRows(cells, wrong, found.remarks(), kept, found.doubtful)
 
-    def _fill(self, texts: dict[str, Sequence[str]], found: Noticed) -> None:
+    def _fill(self, rows: Sequence[Row], texts: dict[str, Sequence[str]], found: Noticed) -> None:
         """Put the text of the row above where a word says "as above", and tell in which rows that was done."""
         for column in FILLED & texts.keys():
             words = {text for text in set(texts[column]) if self._is_above(column, text)}
+            if words and self._sorted_since:
+                self._as_above += [row.number for row, text in zip(rows, texts[column], strict=False) if text in words]
+                if self._answers.said.get(key_of("sorted", self.sheet.name)) != AS_ABOVE:
+                    words = set()
             if words:
                 anew = list(texts[column])
                 for index, text in enumerate(anew):
@@ -154,6 +162,10 @@ class PartReader:
                         )
                 texts[column] = anew
             self._above[column] = texts[column][-1]
+
+    def questions(self) -> list[SheetQuestion]:
+        """What the rows that were read leave open about "as above"."""
+        return [order_question(self.sheet, self._sorted_since, self._as_above)] if self._as_above else []
 
     def _is_above(self, column: str, text: str) -> bool:
         nothing = nothing_in(text, self._language) if text and len(text) < _LONGEST_WORD else None

@@ -130,6 +130,7 @@ def plan_parts(
         plan.questions += left.questions
         reader = PartReader(sheet, today, reference_of(session), plan.answers, named.read)
         _read(plan, sheet, reader, rows, words, left, on_progress)
+        plan.questions += reader.questions()
     places = [(sheet.name, row.number) for sheet, row in zip(rows.sheets, rows.rows, strict=True)]
     matches = identify(session, plan, rows.cells, places, listed)
     if hold:

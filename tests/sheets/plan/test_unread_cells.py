@@ -174,3 +174,18 @@ def test_answers_are_kept_and_next_months_sheet_asks_nothing_again(desk: Desk) -
     assert (tried.questions, before < desk.entries()) == ([], True)
     assert (report.added, report.changed, report.unchanged, report.questions) == (1, 0, 2, [])
     assert desk.fits()
+
+
+def test_as_above_is_asked_about_once_the_rows_were_sorted(desk: Desk) -> None:
+    head = ["Inv. Nr.", "kind", "serial", "place"]
+    rows = [head, ["3", "relay", "C", "Shelf A"], ["1", "relay", "A", "Shelf B"], ["2", "relay", "B", "dito"]]
+    path = desk.book(Teile=rows)
+
+    (asked,) = desk.read(path, trial=True).questions
+    assert (asked.key, asked.rows, asked.taken) == ("sorted/teile", (("Teile", 4),), "left empty")
+    desk.read(path)
+    assert sorted(desk.card(tag).line.place or "" for tag in desk.tags()) == ["", "Shelf A", "Shelf B"]
+    assert desk.read(path, said={asked.key: "as above"}).changed == 1
+
+    asks = desk.read(desk.book("written.xlsx", Teile=[head, *sorted(rows[1:])]), trial=True).questions
+    assert asks == []
