@@ -133,10 +133,14 @@ def _kept_as_text(cells: Sequence[Problem]) -> Iterator[str]:
 
 
 def _questions(questions: Sequence[SheetQuestion]) -> Iterator[str]:
-    """What is asked, numbered as `--answer 1=...` takes it, with what is taken if nobody answers."""
+    """What is asked, numbered as `--answer 1=...` takes it, with what is taken if nobody answers.
+
+    Of very many the first are told, and those for which rows wait.
+    """
     if questions:
         yield "To answer, most rows first:"
-    for number, each in enumerate(questions, 1):
+    told = [(number, each) for number, each in enumerate(questions, 1) if number <= _LINES or not each.taken]
+    for number, each in told:
         by_sheet: dict[str, list[str]] = {}
         for sheet, row in each.rows:
             by_sheet.setdefault(sheet, []).append(str(row))
@@ -150,6 +154,8 @@ def _questions(questions: Sequence[SheetQuestion]) -> Iterator[str]:
         typed = [f"any {each.typed}"] if each.typed else []
         otherwise = f"Without one: {each.taken}" if each.taken else "Without one these rows wait"
         yield from _wrapped(f"answers: {', '.join([*keys, *typed])}. {otherwise}", "     ")
+    if left := len(questions) - len(told):
+        yield f"  and {left} more that can stay as they are: --json has them all"
     if questions:
         first = questions[0]
         yield f"  For example: --answer 1={first.choices[0].key if first.choices else 'TEXT'}"

@@ -66,6 +66,13 @@ def test_questions_are_numbered_with_their_answers_and_what_is_taken() -> None:
     ]
 
 
+def test_of_many_questions_the_first_are_told_and_those_for_which_rows_wait() -> None:
+    lines = report_text(Report(questions=[RELAIS] * 500 + [WAITS]), trial=True).splitlines()
+    assert sum(RELAIS.says in line for line in lines) == 30
+    assert any(line.startswith("  501. ") for line in lines)
+    assert lines[-2] == "  and 470 more that can stay as they are: --json has them all"
+
+
 def test_the_same_remark_on_several_rows_is_one_and_of_many_the_first_few() -> None:
     said = shown_remarks([*(f"Regal, row {row}: cut" for row in (2, 5, 9)), *(f"note {place}" for place in range(31))])
 
