@@ -28,6 +28,7 @@ __all__ = [
     "LONGEST",
     "MARKS",
     "NOT_READ",
+    "OURS",
     "PARTS",
     "QUANTITY",
     "SHEETS",
@@ -216,6 +217,8 @@ def _key(header: str) -> str:
 
 #: The keys of headers of our own that are not read.
 NOT_READ = frozenset(map(header_key, (FROM_SHEET, FROM_ROW, WRONG)))
+#: The keys of headers that are not the owner's: of the columns that we add, and of those without a header.
+OURS = frozenset({"", *NOT_READ, header_key(MARKS), header_key(COMMENTS)})
 
 
 @cache

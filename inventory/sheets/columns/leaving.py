@@ -34,7 +34,6 @@ _DATE = re.compile(
     r"(\d{4}-\d\d(?:-\d\d)?|\d{1,2}[./-]\d{1,2}[./-]\d{2,4}|\d{1,2}[./-]\d{4}|\d{4}|[^\W\d_]{3,9}\.? \d{4})(?!\d)",
     re.IGNORECASE,
 )
-_MONTH = re.compile(r"(\d{1,2})[./-](\d{4})")
 _YEAR = re.compile(r"(?<!\d)\d{4}(?!\d)")
 #: What may follow such a word without a day: nothing, a sign, or to whom.
 _REST = re.compile(
@@ -103,9 +102,8 @@ def _first_words(text: str) -> tuple[str, str]:
 
 
 def _day(text: str, today: date) -> When | None:
-    month = _MONTH.fullmatch(text)
     try:
-        return day_of(f"{month[2]}-{int(month[1]):02}" if month else text, today)
+        return day_of(text, today)
     except Refused:
         year = _YEAR.search(text)  # of 3/4/2021 at least the year is known
         return day_of(year[0], today) if year and int(year[0]) <= today.year else None

@@ -19,7 +19,7 @@ from sqlalchemy.orm import Session
 from inventory.facts.write import write
 from inventory.people.queries import names_of_people
 from inventory.record.tables import SheetMapping
-from inventory.sheets.columns.catalogue import COMMENTS, MARKS, NOT_READ, header_key
+from inventory.sheets.columns.catalogue import OURS, header_key
 from inventory.sheets.columns.cell_format import CellFormat
 from inventory.sheets.columns.header_match import KEPT, numbered
 from inventory.sheets.columns.header_rows import LAST_HEADER_ROW
@@ -79,19 +79,18 @@ def _possible_headers(table: Table) -> Iterator[tuple[set[str], int]]:
     Of tables beside each other those of each: the runs of cells between empty ones.
     """
     lines = [row.cells for row in table.rows[:LAST_HEADER_ROW]]
-    ignored = {"", *NOT_READ, *map(header_key, (MARKS, COMMENTS))}
     for upper, lower in pairwise([*lines, []]):
         width = max(len(upper), len(lower))
         above, below = ([*line, *[""] * (width - len(line))] for line in (upper, lower))
         joined = [f"{one} {other}" for one, other in zip(above, below, strict=True)]
-        alone = {header_key(cell) for cell in above} - ignored
+        alone = {header_key(cell) for cell in above} - OURS
         yield alone, len(alone)
         for filled, run in groupby(above, bool):
-            beside = {header_key(cell) for cell in run} - ignored if filled else alone
+            beside = {header_key(cell) for cell in run} - OURS if filled else alone
             if len(beside) < len(alone):
                 yield beside, len(beside)
-        both = {header_key(cell) for cell in (*above, *below, *joined)} - ignored
-        yield both, sum(1 for cell in joined if header_key(cell) not in ignored)
+        both = {header_key(cell) for cell in (*above, *below, *joined)} - OURS
+        yield both, sum(1 for cell in joined if header_key(cell) not in OURS)
 
 
 def _share(headers: frozenset[str], header: tuple[set[str], int]) -> float:
@@ -176,16 +175,15 @@ def _values(sheet: SheetLayout, answers: Answers) -> dict[str, Any]:
     # A column that only an answer added is not in the file; one that an answer divided has no meaning of its own.
     headings = [each for each in sheet.headings if not each.given or each.header != each.column]
     keys = [header_key(each.header) for each in headings]
-    ignored = {"", *NOT_READ, *map(header_key, (MARKS, COMMENTS))}
     names = numbered([each.header for each in headings])
     columns = {
         name: each.column or KEPT
         for key, name, each in zip(keys, names, headings, strict=True)
-        if not (each.doubt or each.given) and key not in ignored
+        if not (each.doubt or each.given) and key not in OURS
     }
     written = answers.cell_format
     return {
-        "headers": json.dumps(sorted(set(keys) - ignored), ensure_ascii=False),
+        "headers": json.dumps(sorted(set(keys) - OURS), ensure_ascii=False),
         "answers": json.dumps(columns, ensure_ascii=False, sort_keys=True),
         "dates": written.dates,
         "decimal": written.decimal,

@@ -8,7 +8,7 @@ from functools import cached_property
 
 from inventory.sheets.columns.catalogue import NOT_READ, QUANTITY, SheetKind, header_key
 from inventory.sheets.columns.cell_format import UNKNOWN, CellFormat
-from inventory.sheets.columns.header_match import Heading
+from inventory.sheets.columns.header_match import Heading, numbered
 from inventory.sheets.columns.questions import SheetQuestion
 from inventory.sheets.readers.tables import Row
 
@@ -79,12 +79,7 @@ def unnamed(number: int) -> str:
 
 def _own_names(headings: Sequence[Heading]) -> tuple[str | None, ...]:
     """The names of columns that are kept as they are; a name that occurs twice is numbered."""
-    names: dict[str, None] = {}
-    for heading in headings:
-        name, count = heading.header, 2
-        while name in names:
-            name, count = f"{heading.header} ({count})", count + 1
-        names[name] = None
+    names = numbered([heading.header for heading in headings])
     not_read = {"", *NOT_READ}
     return tuple(
         None if heading.column not in (None, QUANTITY) or header_key(heading.header) in not_read else name
