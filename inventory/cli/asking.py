@@ -60,6 +60,8 @@ def ask_about_sheet(asked: Sequence[SheetQuestion]) -> dict[str, str]:
     """
     import click
 
+    from inventory.sheets.columns.questions import choice_meant, named_by_digits
+
     said: dict[str, str] = {}
     for number, each in enumerate(asked, 1):
         many = f"{len(each.rows)} row{'' if len(each.rows) == 1 else 's'}"
@@ -67,7 +69,8 @@ def ask_about_sheet(asked: Sequence[SheetQuestion]) -> dict[str, str]:
         for line in each.shown:
             warn(f"     {printable(line)}")
         for place, choice in enumerate(each.choices, 1):
-            warn(f"  {place}  {printable(choice.says)}{'  (taken: Enter)' if choice.key == each.taken else ''}")
+            label = "-" if named_by_digits(each) else place
+            warn(f"  {label}  {printable(choice.says)}{'  (taken: Enter)' if choice.key == each.taken else ''}")
         other = ", or type it" if each.typed else ""
         while True:
             typed = click.prompt(
@@ -75,24 +78,14 @@ def ask_about_sheet(asked: Sequence[SheetQuestion]) -> dict[str, str]:
             )
             if typed.strip().casefold() == "q":
                 return said
-            if not typed.strip() or (answer := _answer_to(each, typed.strip())):
+            if not typed.strip() or (answer := choice_meant(each, typed)):
                 break
-            warn(f"Type a number from 1 to {len(each.choices)}.")
+            warn(f"Type a number from 1 to {len(each.choices)}, or the words of a choice.")
         if typed.strip():
             said[each.key] = answer
         elif each.taken:
             said[each.key] = each.taken
     return said
-
-
-def _answer_to(asked: SheetQuestion, typed: str) -> str:
-    """The key of the choice by its number or its words, or the text itself where one may be typed; "" if it is none."""
-    by_words = {choice.key.casefold(): choice.key for choice in asked.choices}
-    if typed.casefold() in by_words and not typed.isdecimal():
-        return by_words[typed.casefold()]
-    if typed.isdecimal():
-        return asked.choices[int(typed) - 1].key if 1 <= int(typed) <= len(asked.choices) else ""
-    return typed if asked.typed else ""
 
 
 def ask_letter(code: str) -> tuple[str | None, str | None]:

@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from inventory.sheets.report import Report
 
 command = group("sheet", "Spreadsheets in and out.")
-_KEPT = "extra"
 _FORMATS = ("dates", "decimal", "day_numbers", "currency")
 
 
@@ -174,15 +173,18 @@ def maps(door: Door) -> Answer:
 
 
 def _kept(each: SavedMapping) -> list[str]:
+    from inventory.sheets.columns.header_match import KEPT
+
     taken = each.columns
     formats = {name: value for name, value in each.as_dict().items() if name in _FORMATS and value}
-    columns = [f"  {header} -> {column}" for header, column in taken.items() if column != _KEPT]
-    others = [header for header, column in taken.items() if column == _KEPT]
+    columns = [f"  {header} -> {column}" for header, column in taken.items() if column != KEPT]
+    others = [header for header, column in taken.items() if column == KEPT]
     return [
         f"{each.id}  {each.on}  {each.by}: a sheet of {len(each.headers)} columns",
         *columns,
         *([f"  kept under their own names: {', '.join(others)}"] if others else []),
         *(f"  {name.replace('_', ' ')}: {value}" for name, value in formats.items()),
+        *(f"  {key}: {answer}" for key, answer in each.answers.said.items() if not key.startswith("header/")),
     ]
 
 

@@ -188,6 +188,20 @@ def test_a_header_is_changed_by_choosing_it_and_typing_the_column(browse: Any, f
     browse(walked)
 
 
+def test_one_of_two_headers_of_one_name_is_changed_by_itself(browse: Any, folder: Path) -> None:
+    (folder / "friend.csv").write_text("kind,serial,Note,Note\nrelay,9009,grey,dry\n", encoding="utf-8")
+
+    async def walked(walk: Any) -> None:
+        await to_in(walk)
+        await walk.press("enter", "tab")
+        await walk.press("home", "down", "down", "down")
+        await walk.answer("marks")
+        assert walk.said == '"Note (2)" is read as marks.'
+        assert "notes grey, marks dry" in walk.text()
+
+    browse(walked)
+
+
 def test_what_no_cell_decides_is_asked_for_the_file(browse: Any, record: Record, folder: Path) -> None:
     (folder / "friend.csv").write_text("kind,serial,bought on,price\nrelay,9009,3/4/2019,12.50\n", encoding="utf-8")
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from inventory.sheets.columns.questions import Choice, SheetQuestion
+from inventory.sheets.columns.questions import Choice, SheetQuestion, choice_meant
 from tui.data.trial_told import said_for_people
 from tui.foot import asked
-from tui.widgets.sheet_lines import choice_meant, drawn, prompt
+from tui.widgets.sheet_lines import drawn, prompt
 
 KIND = SheetQuestion(
     "word/kind/relais", '"relais" in Teil', (Choice("relay", "relay"), Choice("other", "other")), (), "other", "kind"
@@ -15,7 +15,11 @@ KIND = SheetQuestion(
 WORN = SheetQuestion(
     "word/condition/gut",
     '"gut" in Zustand',
-    (*(Choice(each, each) for each in "0123"), Choice("not known", "not known"), Choice("text", "keep as text")),
+    (
+        *(Choice(each, f"category {each}") for each in "0123"),
+        Choice("not known", "not known"),
+        Choice("text", "keep as text"),
+    ),
     (),
     "text",
     "condition",

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
 from inventory.sheets.actions import take_in, try_sheets
-from inventory.sheets.columns.catalogue import CRITICAL, header_key
-from inventory.sheets.columns.header_match import KEPT, Heading, doubtful_between
+from inventory.sheets.columns.catalogue import header_key
+from inventory.sheets.columns.header_match import KEPT, Heading
 from inventory.sheets.columns.layout import Answers
 from inventory.sheets.columns.questions import Choice, SheetQuestion, key_of
+from inventory.sheets.columns.whole_tables import HIDDEN, READ
 from inventory.sheets.plan.rows import PlanRow
 from inventory.sheets.preview import Preview, column_named, preview
 from inventory.sheets.progress import OnProgress
@@ -22,15 +22,14 @@ from tui.data.sheets import rejects_for
 from tui.drafts import Draft
 
 __all__ = [
-    "COLUMN",
     "DRAFTS",
-    "HIDDEN",
+    "HIDDEN_TOO",
     "KEPT",
-    "SAID",
     "Place",
     "Step",
     "Trial",
     "answered_as",
+    "as_column",
     "column_of",
     "draft_key",
     "draft_of",
@@ -42,14 +41,13 @@ __all__ = [
 ]
 
 Place = tuple[str, int]
-#: An answer: its sort (SAID, COLUMN, HIDDEN), the key of the question or the header, and the answer.
-Step = tuple[str, str, str]
-SAID, COLUMN, HIDDEN = "said", "column", "hidden"
+#: An answer: the key of the question, and the answer.
+Step = tuple[str, str]
+#: The answer that hidden tabs are read too.
+HIDDEN_TOO: Step = HIDDEN, READ
 #: With this the keys of drafts about sheets begin.
 DRAFTS = "sheet:"
 _HEADER = "header/"
-_READ = "read"
-_IS_HIDDEN = re.compile(r'The sheet (".+") is hidden and was not read')
 
 
 @dataclass(frozen=True)
@@ -116,53 +114,13 @@ def draft_of(trial: Trial) -> Draft:
 def steps_of(draft: Draft | None) -> tuple[Step, ...]:
     """The answers that a draft holds."""
     held = draft.answers if draft is not None else {}
-    return tuple((step[0], step[1], step[2]) for _, step in sorted(held.items(), key=lambda item: int(item[0])))
-
-
-def _answers(steps: Iterable[Step]) -> Answers:
-    given = Answers()
-    for sort, about, answer in steps:
-        if sort == SAID:
-            given = replace(given, said={**given.said, about: answer})
-        elif sort == COLUMN:
-            given = replace(given, columns={**given.columns, about: answer})
-        else:
-            given = replace(given, hidden=True)
-    return given
+    return tuple((step[0], step[1]) for _, step in sorted(held.items(), key=lambda item: int(item[0])))
 
 
 def tried(record: Record, path: Path, steps: tuple[Step, ...], on_progress: OnProgress) -> Trial:
     """Preview a file and try it with the answers given so far. Writes nothing."""
-    given = _answers(steps)
-    headers = {key.removeprefix(_HEADER): column for key, column in given.said.items() if key.startswith(_HEADER)}
-    asked = replace(given, columns={**given.columns, **headers})
-    seen = preview(record, path, asked)
-    if seen.answers.said.get(HIDDEN) == _READ and not given.hidden:
-        seen = preview(record, path, replace(asked, hidden=True))
-    seen = replace(seen, questions=[*seen.questions, *_doubtful_headers(seen), *_hidden_tabs(seen)])
+    seen = preview(record, path, Answers(said=dict(steps)))
     return Trial(seen, try_sheets(record, seen, on_progress=on_progress), steps, rejects_for(path))
-
-
-def _hidden_tabs(seen: Preview) -> Iterator[SheetQuestion]:
-    """Whether hidden tabs are read too, where there are some beside others."""
-    names = ", ".join(found[1] for remark in seen.remarks if (found := _IS_HIDDEN.match(remark)))
-    if names:
-        choices = (Choice("left out", "left out"), Choice(_READ, "read too"))
-        yield SheetQuestion(HIDDEN, f"hidden tabs: {names}", choices, (), "left out")
-
-
-def _doubtful_headers(seen: Preview) -> Iterator[SheetQuestion]:
-    """A question for each doubtful header; nothing is taken for one that may tell parts apart."""
-    for sheet in seen.sheets:
-        for heading in sheet.headings:
-            key = key_of("header", heading.header)
-            if heading.doubt is None or any(each.key == key for each in seen.questions):
-                continue
-            columns = tuple(Choice(column, column) for column in doubtful_between(heading))
-            rows = tuple((sheet.name, row.number) for row in sheet.rows)
-            taken = "" if heading.doubt in CRITICAL else KEPT
-            choices = (*columns, Choice(KEPT, "keep as it is"))
-            yield SheetQuestion(key, f'the header "{heading.header}"', choices, rows, taken, "column")
 
 
 def read_in(record: Record, trial: Trial, by: str, on_progress: OnProgress) -> Report:
@@ -180,9 +138,14 @@ def answered_as(trial: Trial, said: Mapping[str, str]) -> Trial:
     """The trial with answers that change nothing of it, since they were taken already."""
     answers = replace(trial.seen.answers, said={**trial.seen.answers.said, **said})
     left = [each for each in trial.report.questions if each.key not in said]
-    steps = (*trial.steps, *((SAID, key, answer) for key, answer in said.items()))
+    steps = (*trial.steps, *said.items())
     seen = replace(trial.seen, answers=answers)
     return replace(trial, seen=seen, report=replace(trial.report, questions=left), steps=steps)
+
+
+def as_column(header: str, column: str) -> Step:
+    """The answer that a header, the second of one name as "Number (2)", stands for a column."""
+    return key_of("header", header), column
 
 
 def column_of(words: str) -> str:
@@ -192,7 +155,7 @@ def column_of(words: str) -> str:
 
 def remembered(trial: Trial) -> Iterator[tuple[SheetQuestion, str]]:
     """The answers of earlier reads that count for this file, each as a question that may be answered anew."""
-    now = {about for _, about, _ in trial.steps}
+    now = {key for key, _ in trial.steps}
     for key, answer in trial.seen.answers.said.items():
         if key not in now:
             says, typed = _about(key)

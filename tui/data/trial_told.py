@@ -6,8 +6,8 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from inventory.sheets.columns.catalogue import COMMENTS, MARKS, header_key
-from inventory.sheets.columns.header_match import Heading, doubtful_between
+from inventory.sheets.columns.catalogue import OURS, header_key
+from inventory.sheets.columns.header_match import doubtful_between, numbered
 from inventory.sheets.columns.layout import SheetLayout
 from inventory.sheets.columns.questions import SheetQuestion
 from inventory.sheets.plan.problems import Problem
@@ -45,7 +45,10 @@ class Told:
 
 @dataclass(frozen=True)
 class HeadLine:
-    """A header of the file: its column (None: kept as it is), the similarity (0 to 100), other columns, examples."""
+    """A header of the file, the second of one name as "Number (2)", and what it stands for.
+
+    `column` (None: kept as it is) and its similarity (0 to 100), other columns, examples of cells.
+    """
 
     header: str
     column: str | None
@@ -58,19 +61,18 @@ class HeadLine:
 def head_lines(seen: Preview) -> tuple[HeadLine, ...]:
     """The headers of each sheet, with what they stand for."""
     return tuple(
-        _head_line(sheet, place, heading)
+        _head_line(sheet, place, name)
         for sheet in seen.sheets
-        for place, heading in enumerate(sheet.headings)
-        if heading.header
+        for place, name in enumerate(numbered([heading.header for heading in sheet.headings]))
+        if sheet.headings[place].header
     )
 
 
-def _head_line(sheet: SheetLayout, place: int, heading: Heading) -> HeadLine:
+def _head_line(sheet: SheetLayout, place: int, name: str) -> HeadLine:
+    heading = sheet.headings[place]
     cells = dict.fromkeys(row.cells[place] for row in sheet.rows[:200] if place < len(row.cells) and row.cells[place])
     may_be = doubtful_between(heading) if heading.doubt else ()
-    return HeadLine(
-        heading.header, heading.column, heading.score, may_be, "; ".join(list(cells)[:_EXAMPLES]), sheet.name
-    )
+    return HeadLine(name, heading.column, heading.score, may_be, "; ".join(list(cells)[:_EXAMPLES]), sheet.name)
 
 
 def layout_says(seen: Preview) -> str:
@@ -78,8 +80,7 @@ def layout_says(seen: Preview) -> str:
     if not seen.saved:
         return ""
     known = seen.saved[0]
-    own = {"", header_key(MARKS), header_key(COMMENTS)}  # the program's own columns, for what stands beside the cells
-    headers = {key: each.header for each in headings_of(seen) if (key := header_key(each.header)) not in own}
+    headers = {key: each.header for each in headings_of(seen) if (key := header_key(each.header)) not in OURS}
     new = [header for key, header in headers.items() if key not in known.headers]
     as_then = f"{len(headers) - len(new)} of {len(headers)} headers as then"
     says = f"Layout known since {short_day(known.on)}: {as_then if new else 'all headers as then'}"

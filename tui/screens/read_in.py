@@ -10,7 +10,7 @@ from textual.widgets import Static
 
 from inventory.errors import Refused
 from tui.data import sheets as data
-from tui.data.trial import HIDDEN, Step, Trial, draft_key, steps_of, tried
+from tui.data.trial import HIDDEN_TOO, Step, Trial, draft_key, steps_of, tried
 from tui.data.trial_told import said_for_people
 from tui.questions import Question
 from tui.safe import shown
@@ -127,7 +127,7 @@ class ReadIn(View):
 
     def _read_hidden(self, path: Path, answer: str) -> None:
         if answer == "read them":
-            self._try(path, ((HIDDEN, "", ""),))
+            self._try(path, (HIDDEN_TOO,))
 
     def on_row_list_moved(self, event: RowList.Moved) -> None:
         """Another line is chosen: Enter may do something else."""

@@ -10,7 +10,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from inventory.errors import Refused
-from inventory.sheets.columns.questions import SheetQuestion
+from inventory.sheets.columns.questions import SheetQuestion, choice_meant
 from inventory.sheets.report import Report
 from tui.data import trial as data
 from tui.data.trial import Step, Trial
@@ -26,7 +26,6 @@ from tui.widgets.sheet_lines import (
     Answered,
     Go,
     answer_says,
-    choice_meant,
     counts_of,
     detail_of,
     drawn,
@@ -146,7 +145,7 @@ class SheetTrial(View):
         if not self._trial.steps:
             self.host.replace(make_view("in", self.sitting))
             return True
-        _, key, _ = self._trial.steps[-1]
+        key, _ = self._trial.steps[-1]
         self._answered.pop(key, None)
         self.host.say("The last answer is taken back.")
         self._try(self._trial.steps[:-1], lambda: self._at_key(key))
@@ -224,7 +223,7 @@ class SheetTrial(View):
             self._took(data.answered_as(self._trial, {question.key: answer}))
             then()
         else:
-            self._try((*self._trial.steps, (data.SAID, question.key, answer)), then)
+            self._try((*self._trial.steps, (question.key, answer)), then)
 
     def _keys_after(self, key: str) -> list[str]:
         """The keys of the open questions below this one."""

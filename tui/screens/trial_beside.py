@@ -113,7 +113,7 @@ class SheetHeaders(View):
 
     def _change(self, header: str, column: str) -> None:
         record, path, report_progress = self.sitting.record, self._trial.seen.path, progress_to(self)
-        steps = (*self._trial.steps, (data.COLUMN, header, column))
+        steps = (*self._trial.steps, data.as_column(header, column))
 
         def then(trial: Trial) -> None:
             self._trial = trial

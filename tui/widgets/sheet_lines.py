@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from textual.content import Content
 
-from inventory.sheets.columns.questions import SheetQuestion
+from inventory.sheets.columns.questions import SheetQuestion, named_by_digits
 from inventory.sheets.plan.rows import PlanRow
 from inventory.sheets.report import Report
 from tui.data.sheets import Entry
@@ -30,7 +30,6 @@ __all__ = [
     "Answered",
     "Go",
     "answer_says",
-    "choice_meant",
     "counts_of",
     "detail_of",
     "drawn",
@@ -175,32 +174,9 @@ def answer_says(question: SheetQuestion, answer: str) -> str:
     return next((each.says for each in question.choices if each.key == answer), answer)
 
 
-def choice_meant(question: SheetQuestion, words: str) -> str:
-    """The answer that typed words mean: the words, the key or the number of a choice, else words of one's own.
-
-    "" if they mean none. Where words may be typed, the first letters of a choice do not mean it.
-    """
-    typed = " ".join(words.split())
-    fold = typed.casefold()
-    exact = [each.key for each in question.choices if fold in (each.says.casefold(), each.key.casefold())]
-    begun = [each.key for each in question.choices if each.says.casefold().startswith(fold)]
-    if exact:
-        return exact[0]
-    if typed.isdecimal() and not _named_by_digits(question) and 1 <= int(typed) <= len(question.choices):
-        return question.choices[int(typed) - 1].key
-    if question.typed:
-        return typed
-    return begun[0] if len(begun) == 1 else ""
-
-
-def _named_by_digits(question: SheetQuestion) -> bool:
-    """Whether answers are digits themselves, as conditions are: then a digit is an answer, not its number."""
-    return any(each.says.isdecimal() for each in question.choices)
-
-
 def _numbered(question: SheetQuestion) -> list[str]:
     """The choices with their numbers, and what may be typed instead."""
-    by_digits = _named_by_digits(question)
+    by_digits = named_by_digits(question)
     choices = [each.says if by_digits else f"{place} {each.says}" for place, each in enumerate(question.choices, 1)]
     own = question.typed and not by_digits and f"or type {_OWN_WORDS.get(question.typed, f'the {question.typed}')}"
     return [*choices, own] if own else choices
@@ -219,7 +195,7 @@ def prompt(question: SheetQuestion, width: int) -> tuple[Question, bool]:
         if left >= min(len(question.says), _LEAST_ASK):
             ask = f"{crop(question.says, min(left, len(question.says)))}:  {choices}"
             return Question(ask, (), says_enter, short=True), True
-    count = 0 if _named_by_digits(question) else len(question.choices)
+    count = 0 if named_by_digits(question) else len(question.choices)
     ask = f"1 to {count}, as above:" if count > 1 else "As above:"
     return Question(ask, (), enter, short=True), False
 

@@ -21,7 +21,16 @@ from inventory.sheets.columns.questions import SheetQuestion, answered
 from inventory.sheets.columns.sheet_layout import SheetLayout, unnamed
 from inventory.sheets.columns.tables_in import Block, filled_down, tables_in
 from inventory.sheets.columns.titles import with_titles
-from inventory.sheets.columns.whole_tables import READ, older_left_out, says_what, unknown_table, with_day, with_kind
+from inventory.sheets.columns.whole_tables import (
+    HIDDEN,
+    READ,
+    hidden_tabs,
+    older_left_out,
+    says_what,
+    unknown_table,
+    with_day,
+    with_kind,
+)
 from inventory.sheets.readers.tables import Row, Table
 from inventory.store.days.clock import today
 
@@ -64,22 +73,23 @@ def lay_out(tables: Sequence[Table], answers: Answers, kinds: Collection[str] = 
     """
     laid = LaidOut([], [remark for table in tables for remark in table.remarks], [])
     hidden = []
+    too = answers.hidden or answers.said.get(HIDDEN) == READ
     for table in tables:
         if table.name in (ABOUT, LISTS) or not any(any(row.cells) for row in table.rows):
             continue
-        if table.hidden and not answers.hidden:
-            hidden.append(table.name)
+        if table.hidden and not too:
+            hidden.append(f'"{table.name}"')
         else:
             _lay_out_sheet(table, answers, kinds, laid)
     if hidden and not laid.sheets:
-        names = ", ".join(f'"{name}"' for name in hidden)
         raise Refused(
             "only-hidden-sheets",
-            f"All sheets that can be read are hidden: {names}",
+            f"All sheets that can be read are hidden: {', '.join(hidden)}",
             hint="to read hidden sheets too: --hidden",
         )
-    unread = [f'The sheet "{name}" is hidden and was not read: to read it, --hidden' for name in hidden]
-    laid.remarks.extend(unread)
+    if hidden:
+        laid.remarks.extend(f"The sheet {name} is hidden and was not read: to read it, --hidden" for name in hidden)
+        laid.questions.append(hidden_tabs(hidden))
     kept, questions = older_left_out(laid.sheets, _each_once(laid.questions), answers.said)
     return LaidOut(kept, laid.remarks, questions)
 

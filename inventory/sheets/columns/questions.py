@@ -11,7 +11,18 @@ from dataclasses import dataclass
 
 from inventory.errors import Misused
 
-__all__ = ["AS_TEXT", "Choice", "SheetQuestion", "answered", "answers_meant", "key_of", "question_meant", "still_open"]
+__all__ = [
+    "AS_TEXT",
+    "Choice",
+    "SheetQuestion",
+    "answered",
+    "answers_meant",
+    "choice_meant",
+    "key_of",
+    "named_by_digits",
+    "question_meant",
+    "still_open",
+]
 
 #: The sorts of questions that are about one thing, and the questions about a whole file.
 _SORTS = frozenset(
@@ -20,7 +31,7 @@ _SORTS = frozenset(
         *("quantity", "zeros", "gone", "sorted"),
     }
 )
-_WHOLE_FILE = frozenset({"currency", "dates", "decimal", "day numbers", "century"})
+_WHOLE_FILE = frozenset({"currency", "dates", "decimal", "day numbers", "century", "hidden"})
 #: The answer that keeps a text as it stands.
 AS_TEXT = "text"
 
@@ -96,15 +107,36 @@ def answers_meant(typed: Mapping[str, str], questions: Sequence[SheetQuestion]) 
     return found
 
 
-def _answer_meant(typed: str, question: SheetQuestion) -> str:
-    """The key of the choice that was typed, by its key or its words; else the text, where one may be typed."""
-    plain = typed.strip()
-    for choice in question.choices:
-        if plain.casefold() in (choice.key.casefold(), choice.says.casefold()):
-            return choice.key
+def named_by_digits(question: SheetQuestion) -> bool:
+    """Whether answers are digits themselves, as conditions are: then a digit is an answer, not its number."""
+    return any(len(each.key) == 1 and each.key.isdecimal() for each in question.choices)
+
+
+def choice_meant(question: SheetQuestion, typed: str, *, numbered: bool = True) -> str:
+    """The answer that typed words mean: the words, the key or the number of a choice, else words of one's own.
+
+    "" if they mean none. Where words may be typed, the first letters of a choice do not mean it. `numbered`: the person
+    sees the choices with their numbers.
+    """
+    plain = " ".join(typed.split())
+    fold = plain.casefold()
+    exact = [each.key for each in question.choices if fold in (each.says.casefold(), each.key.casefold())]
+    begun = [each.key for each in question.choices if each.says.casefold().startswith(fold)]
+    if exact:
+        return exact[0]
+    by_number = numbered and plain.isdecimal() and not named_by_digits(question)
+    if by_number and 1 <= int(plain) <= len(question.choices):
+        return question.choices[int(plain) - 1].key
     if question.typed:
         return plain
-    says = f'"{plain}" is no answer to: {question.says}'
+    return begun[0] if len(begun) == 1 else ""
+
+
+def _answer_meant(typed: str, question: SheetQuestion) -> str:
+    """The key of the choice that was typed, or the text, where one may be typed."""
+    if answer := choice_meant(question, typed, numbered=False):
+        return answer
+    says = f'"{typed.strip()}" is no answer to: {question.says}'
     every = ", ".join(choice.key for choice in question.choices)
     raise Misused("no-such-answer", says, where="--answer", hint=f"one of: {every}")
 

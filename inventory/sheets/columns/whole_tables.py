@@ -21,13 +21,31 @@ from inventory.sheets.columns.tables_in import Block, first_unknown, is_lone
 from inventory.sheets.columns.titles import fill
 from inventory.sheets.readers.tables import Row
 
-__all__ = ["LEFT_OUT", "READ", "older_left_out", "says_what", "unknown_table", "with_day", "with_kind"]
+__all__ = [
+    "HIDDEN",
+    "LEFT_OUT",
+    "READ",
+    "hidden_tabs",
+    "older_left_out",
+    "says_what",
+    "unknown_table",
+    "with_day",
+    "with_kind",
+]
 
 #: Answers about a table.
 LEFT_OUT, READ = "left out", "read"
+#: The key of the question about hidden tabs.
+HIDDEN = "hidden"
 #: A further table of parts says of single parts what they are by one of these; a price list has none of them.
 _OF_ONE_PART = frozenset({"tag", "serial", "place", "condition", "match code", "car", "position", "seal state"})
 _SHOWN, _LONGEST_TITLE = 3, 60
+
+
+def hidden_tabs(names: Sequence[str]) -> SheetQuestion:
+    """The question whether hidden tabs are read too, where there are some beside others."""
+    choices = (Choice(LEFT_OUT, "left out"), Choice(READ, "read too"))
+    return SheetQuestion(HIDDEN, f"hidden tabs: {', '.join(names)}", choices, (), LEFT_OUT)
 
 
 def says_what(head: HeaderRows, main: HeaderRows | None) -> bool:
@@ -161,7 +179,6 @@ def _same_numbers(one: SheetLayout, other: SheetLayout) -> bool:
 
 _NUMBERS = ("tag", "part number", "serial")
 _YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
-_MONTH = re.compile(r"(\d{1,2})[./-](\d{4})")
 _SHORT_DAY = re.compile(r"\d{1,2}([./-])\d{1,2}\1\d\d")
 
 
@@ -180,8 +197,6 @@ def _day_in(text: str, written: CellFormat, today: date) -> str:
         written = replace(written, century="20")
     elif not _YEAR.search(text):
         return ""
-    if month := _MONTH.fullmatch(rest):
-        rest = f"{month[2]}-{int(month[1]):02}"
     try:
         return day_of(rest, today, written).edtf
     except Refused:

@@ -200,6 +200,11 @@ def test_hidden_sheets_are_told_and_read_on_request() -> None:
     assert '"old"' in remark
     assert "--hidden" in remark
 
+    (asked,) = lay_out(tables, Answers()).questions
+    assert (asked.key, asked.taken) == ("hidden", "left out")
+    said = lay_out(tables, Answers(said={"hidden": "read"}))
+    assert ([sheet.name for sheet in said.sheets], said.questions) == (["shown", "old"], [])
+
     sheets, remarks = lay_out(tables, Answers(hidden=True))[:2]
     assert ([sheet.name for sheet in sheets], remarks) == (["shown", "old"], [])
 

@@ -47,6 +47,18 @@ def test_at_a_terminal_enter_takes_what_is_taken(monkeypatch: pytest.MonkeyPatch
     assert ask_about_sheet([KIND, PRICE]) == {KIND.key: "other", PRICE.key: "text"}
 
 
+@pytest.mark.parametrize(("typed", "category"), [("2", "2"), ("0", "0"), ("category 3", "3")])
+def test_where_answers_are_digits_a_digit_is_the_answer_and_not_its_number(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], typed: str, category: str
+) -> None:
+    choices = (*(Choice(each, f"category {each}") for each in "0123"), Choice("text", "keep as text"))
+    worn = SheetQuestion("word/condition/gut", "", choices, (), "text", "condition")
+    monkeypatch.setattr("click.prompt", lambda *_, **__: typed)
+
+    assert ask_about_sheet([worn]) == {worn.key: category}
+    assert "  1  category 0" not in capsys.readouterr().err  # a number beside it would say otherwise
+
+
 def sheet(headers: list[str], *rows: list[str], mapping: dict[str, str] | None = None) -> list[str | None]:
     """The columns of headers over some rows; "tag?" is a doubtful one."""
     layout = SheetLayout(
