@@ -5,19 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
-from datetime import date
 from pathlib import Path
 
 from sqlalchemy import select
-from sqlalchemy.orm import Session
 
-from inventory.cars.tables import Car, Position
 from inventory.errors import Misused, Refused
 from inventory.money import checked_currency
-from inventory.parts.tables import PartNumber
 from inventory.people.actions import begin_act
-from inventory.places.tables import Place
-from inventory.sheets.columns.catalogue import PARTS
 from inventory.sheets.columns.cell_format import UNKNOWN, CellFormat
 from inventory.sheets.columns.header_match import doubts
 from inventory.sheets.columns.layout import Answers
@@ -25,28 +19,21 @@ from inventory.sheets.columns.own_sheets import RECORD
 from inventory.sheets.columns.questions import SheetQuestion, answers_meant, still_open
 from inventory.sheets.columns.saved_mappings import save_mappings
 from inventory.sheets.plan.carry_out import carry_out
-from inventory.sheets.plan.facts import plan_facts
-from inventory.sheets.plan.lists import plan_lists
-from inventory.sheets.plan.near_names import near_in_file
-from inventory.sheets.plan.parts import plan_parts
-from inventory.sheets.plan.problems import CellProblem
-from inventory.sheets.plan.readings import listed_parts, plan_gone, standing_readings, write_readings
-from inventory.sheets.plan.rows import ListPlan, Plan, refuse_row
-from inventory.sheets.plan.stages import holds_all, plan_in_stages
+from inventory.sheets.plan.readings import write_readings
+from inventory.sheets.plan.rows import Plan
+from inventory.sheets.plan.stages import holds_all
 from inventory.sheets.plan.told import kept_up_to
+from inventory.sheets.planning import plan_at_once, plan_staged, things_of
 from inventory.sheets.preview import Preview, preview, refuse_doubtful_headers
-from inventory.sheets.progress import PLANNING, READING, OnProgress, ignore_progress
+from inventory.sheets.progress import READING, OnProgress, ignore_progress
 from inventory.sheets.report import Report, SheetRefused, report_of
 from inventory.sheets.writers.rejects import write_rejects
 from inventory.store.begin import RECORD_THING
 from inventory.store.bulk import collector_resting
 from inventory.store.days.clock import today
-from inventory.store.facts import Act
 from inventory.store.files import refuse_taken
-from inventory.store.journal import entries as journal
 from inventory.store.record import Record
 from inventory.store.tables import Thing
-from inventory.store.words.text import fold, squeeze
 
 __all__ = ["questions_of", "read_sheet", "take_in", "try_sheets"]
 
@@ -133,7 +120,7 @@ def try_sheets(
         plan = _tried_in_stages(record, seen, on, on_progress)
         return report_of(plan, held=hold and bool(plan.refused))
     with collector_resting(), record.read() as session:
-        plan = _plan(session, seen, on=on, on_progress=on_progress)
+        plan = plan_at_once(session, seen, on=on, on_progress=on_progress)
     return report_of(plan, held=hold and bool(plan.refused))
 
 
@@ -158,9 +145,9 @@ def take_in(
         staged = holds_all(seen.sheets)
         if staged:
             act = begin_act(session, "sheet read", by, *session.scalars(select(Thing.id)))
-            plan = _plan_in_stages(session, act, seen, on, on_progress)
+            plan = plan_staged(session, act, seen, on, on_progress)
         else:
-            plan = _plan(session, seen, on=on, hold=True, on_progress=on_progress)
+            plan = plan_at_once(session, seen, on=on, hold=True, on_progress=on_progress)
         refused = plan.refused
         if refused and rejects is None:
             raise SheetRefused(_rows_refused(len(refused), seen.path), report_of(plan, held=True))
@@ -169,7 +156,7 @@ def take_in(
             write_rejects(rejects, refused, of_record=of_record, overwrite=overwrite)
             written.append(rejects)
         if not staged:
-            act = begin_act(session, "sheet read", by, RECORD_THING, *_things_of(session, plan))
+            act = begin_act(session, "sheet read", by, RECORD_THING, *things_of(session, plan))
             kept = plan.day or kept_up_to(None, act.today)
             made = carry_out(session, act, kept, plan, on_progress)
             name = rejects.name if refused and rejects is not None else None
@@ -190,31 +177,10 @@ def _tried_in_stages(record: Record, seen: Preview, on: str | None, on_progress:
     try:
         with collector_resting(), record.write() as session:
             act = begin_act(session, "sheet read", "trial", *session.scalars(select(Thing.id)))
-            found.append(_plan_in_stages(session, act, seen, on, on_progress))
+            found.append(plan_staged(session, act, seen, on, on_progress))
             raise _Tried
     except _Tried:
         return found[0]
-
-
-def _plan_in_stages(session: Session, act: Act, seen: Preview, on: str | None, on_progress: OnProgress) -> Plan:
-    plan = _begun(seen)
-    plan_in_stages(session, act, plan, kept_up_to(on, act.today), on_progress)
-    return _in_order(session, plan, on_progress)
-
-
-def _begun(seen: Preview) -> Plan:
-    plan = Plan(list(seen.sheets), remarks=list(seen.remarks), file=seen.path.name)
-    plan.answers, plan.questions = seen.answers, list(seen.questions)
-    return plan
-
-
-def _in_order(session: Session, plan: Plan, on_progress: OnProgress) -> Plan:
-    """The plan with its rows in the order of the file, and the names that look misspelt."""
-    order = {id(sheet): place for place, sheet in enumerate(plan.sheets)}
-    plan.rows.sort(key=lambda row: (order[id(row.sheet)], row.row.number))
-    plan.near_names = near_in_file(session, plan)
-    on_progress(PLANNING, len(plan.rows), len(plan.rows))
-    return plan
 
 
 @contextmanager
@@ -243,63 +209,3 @@ def _rows_refused(count: int, path: Path) -> Refused:
         where=str(path),
         hint="correct and read the file again, or read only the other rows: --rejects bad.xlsx",
     )
-
-
-def _plan(
-    session: Session,
-    seen: Preview,
-    *,
-    on: str | None,
-    hold: bool = False,
-    on_progress: OnProgress,
-) -> Plan:
-    """What the rows of a file would change. With `hold` nobody else reads a sheet into the record meanwhile."""
-    if hold:
-        journal.lock_things(session, [RECORD_THING])
-    sheets, plan = seen.sheets, _begun(seen)
-    day = today()
-    if on is not None:
-        plan.questions = [each for each in plan.questions if not each.key.startswith("day/")]
-    days = {sheet.kept_up_to for sheet in sheets} if on is None else {on}
-    plan.day = kept_up_to(days.pop(), day) if len(days) == 1 and "" not in days else None
-    kept = plan.day or kept_up_to(None, day)
-    parts = [sheet for sheet in sheets if sheet.kind is PARTS and sheet.waits is None]
-    for sheet in sheets:
-        if sheet.waits is not None:
-            why = CellProblem("", "", f"it must be said {sheet.waits.says}", f"--answer {sheet.waits.key}=")
-            plan.rows += [refuse_row(sheet, row, "", [why]) for row in sheet.rows]
-    readings = standing_readings(session) if parts else []
-    listed = listed_parts(parts, readings)
-    plan_parts(session, plan, parts, day, kept, listed, hold=hold, on_progress=on_progress)
-    plan_gone(session, plan, day, readings)
-    plan_facts(session, plan, [sheet for sheet in sheets if sheet.kind.fact is not None], day, kept)
-    plan_lists(session, plan, sheets, day)
-    if plan.day is None:
-        _date_rows(plan, day)
-    return _in_order(session, plan, on_progress)
-
-
-def _date_rows(plan: Plan, today: date) -> None:
-    """Note in the work of each row up to which day its table was kept, where the tables of a file differ in it."""
-    for row in plan.rows:
-        if row.work is not None and row.sheet.kept_up_to:
-            row.work = replace(row.work, day=kept_up_to(row.sheet.kept_up_to, today))
-
-
-def _things_of(session: Session, plan: Plan) -> set[int]:
-    """The keys of the things on record that a plan writes of: parts, positions, places, numbers."""
-    work = [row.work for row in plan.rows if row.work is not None]
-    about = {each.about for each in work if isinstance(each, ListPlan)}
-    things = {each.part for each in work if not isinstance(each, ListPlan) and each.part > 0}
-    things.update(part for part, _, _ in plan.leavings)
-    named = {(fold(key[0]), fold(key[1])) for key in about}
-    if named:
-        positions = select(Position.id, Car.name_folded, Position.name_folded).join(Car, Car.id == Position.car_id)
-        things.update(key for key, *place in session.execute(positions) if tuple(place) in named)
-        stocked = {fold(each.about[0]) for each in work if isinstance(each, ListPlan) and each.sheet == "hardware"}
-        places = session.execute(select(Place.id, Place.name_folded))
-        things.update(key for key, folded in places if folded in stocked)
-        numbers = {squeeze(key[0]) for key in about}
-        known = session.execute(select(PartNumber.id, PartNumber.squeezed))
-        things.update(key for key, squeezed in known if squeezed in numbers)
-    return things

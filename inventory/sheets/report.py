@@ -9,8 +9,9 @@ from typing import Any
 from inventory.errors import Refused
 from inventory.sheets.columns.layout import SheetLayout
 from inventory.sheets.columns.questions import SheetQuestion, still_open
+from inventory.sheets.plan.likely import Duplicate, NearInFile
 from inventory.sheets.plan.problems import Problem
-from inventory.sheets.plan.rows import Duplicate, NearInFile, Plan, PlanRow
+from inventory.sheets.plan.rows import Plan, PlanRow
 
 __all__ = ["Report", "SheetRefused", "report_of", "unplanned"]
 

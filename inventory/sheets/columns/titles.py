@@ -15,10 +15,10 @@ from inventory.errors import Refused
 from inventory.parts import tags
 from inventory.sheets.columns.catalogue import like_a_word
 from inventory.sheets.columns.header_match import Heading
+from inventory.sheets.columns.heads import is_lone
 from inventory.sheets.columns.kind_words import kind_named
 from inventory.sheets.columns.questions import Choice, SheetQuestion, key_of
 from inventory.sheets.columns.sheet_layout import SheetLayout, unnamed
-from inventory.sheets.columns.tables_in import is_lone
 from inventory.sheets.readers.tables import Row
 from inventory.store.words.nothing import nothing_in
 

@@ -14,10 +14,11 @@ from inventory.sheets.columns.cell_format import CellFormat
 from inventory.sheets.columns.cells import day_of
 from inventory.sheets.columns.header_match import read_headings, recognised
 from inventory.sheets.columns.header_rows import HeaderRows
+from inventory.sheets.columns.heads import first_unknown, is_lone
 from inventory.sheets.columns.kind_words import kind_named
 from inventory.sheets.columns.questions import Choice, SheetQuestion, answered, key_of
 from inventory.sheets.columns.sheet_layout import SheetLayout
-from inventory.sheets.columns.tables_in import Block, first_unknown, is_lone
+from inventory.sheets.columns.tables_in import Block
 from inventory.sheets.columns.titles import fill
 from inventory.sheets.readers.tables import Row
 

@@ -12,6 +12,7 @@ from inventory.sheets.columns.own_numbers import same_but_zeros, without_zeros
 from inventory.sheets.columns.questions import Choice, SheetQuestion, key_of
 from inventory.sheets.plan.alike_rows import Told, alike_rows
 from inventory.sheets.plan.duplicates import likely_duplicates
+from inventory.sheets.plan.likely import Duplicate
 from inventory.sheets.plan.match import (
     NEW,
     Matched,
@@ -36,7 +37,7 @@ from inventory.sheets.plan.on_record import (
 )
 from inventory.sheets.plan.own import by_own_number
 from inventory.sheets.plan.part_cells import PartCells
-from inventory.sheets.plan.rows import Duplicate, Plan
+from inventory.sheets.plan.rows import Plan
 from inventory.store.words.text import fold
 
 __all__ = ["identify", "zeros_gone"]

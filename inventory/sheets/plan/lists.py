@@ -21,8 +21,8 @@ from inventory.places.tables import Place
 from inventory.reference.data import reference_of
 from inventory.sheets.columns.cells import day_of, in_a_sheet, yes_or_no
 from inventory.sheets.columns.layout import SheetLayout
+from inventory.sheets.plan.cars_named import Cars
 from inventory.sheets.plan.differences import Change
-from inventory.sheets.plan.parts import Cars
 from inventory.sheets.plan.problems import CellProblem, problem_of
 from inventory.sheets.plan.rows import ListPlan, Plan, PlanRow, place_in_file, refuse_row
 from inventory.sheets.readers.tables import Row

@@ -13,8 +13,9 @@ from inventory.people.queries import names_of_contacts
 from inventory.places.queries import places
 from inventory.seals.actions import usual_seals
 from inventory.seals.tables import SealSighting
+from inventory.sheets.plan.likely import NearInFile
 from inventory.sheets.plan.name_keys import Names
-from inventory.sheets.plan.rows import NearInFile, Plan
+from inventory.sheets.plan.rows import Plan
 from inventory.store.words.near import near_names
 from inventory.store.words.text import fold
 

@@ -8,11 +8,10 @@ from datetime import date
 
 from sqlalchemy.orm import Session
 
-from inventory.cars.queries import cars, former_cars, former_positions
-from inventory.errors import Refused, did_you_mean
 from inventory.reference.data import reference_of
 from inventory.sheets.columns.layout import SheetLayout
 from inventory.sheets.columns.leaving import Leaving, Leavings, leavings_in
+from inventory.sheets.plan.cars_named import Cars
 from inventory.sheets.plan.differences import (
     against,
     changed_columns,
@@ -34,10 +33,8 @@ from inventory.sheets.progress import CELLS, PLANNING, OnProgress
 from inventory.sheets.readers.tables import Row
 from inventory.store.days.dates import When
 from inventory.store.journal import entries as journal
-from inventory.store.words.names import nearest
-from inventory.store.words.text import fold
 
-__all__ = ["Cars", "plan_parts"]
+__all__ = ["plan_parts"]
 
 #: How many rows are read or planned between two reports of progress.
 _ROWS_AT_A_TIME = 2000
@@ -47,49 +44,6 @@ _LOCKED_AT_A_TIME = _STATES_AT_A_TIME = 10_000
 _WHICH_PART = frozenset({"kind", "maker", "part number", "serial", "match code", "car", "position"})
 _WHERE = ("car", "position", "place")
 _WHERE_HINT = "name the car it came off and the place where it lies now, or leave both empty"
-
-
-class Cars:
-    """The cars on record by folded name; read once, since a sheet names few cars many times."""
-
-    def __init__(self, session: Session) -> None:
-        self._names = {fold(car.name): car.name for car in cars(session)}
-        self._cars_before, self._positions_before = former_cars(session), former_positions(session)
-
-    def name_of(self, text: str) -> str | None:
-        """The car's own name; None if there is no such car."""
-        return self._names.get(fold(text))
-
-    def unknown(self, text: str) -> CellProblem:
-        """The problem that there is no such car."""
-        if (now := self._cars_before.get(fold(text))) is not None:
-            return _renamed("car", text, now)
-        near = nearest(text, list(self._names.values()))
-        hint = (f"{did_you_mean(near)} " if near else "") + f'to add it: matchmark car add "{text}"'
-        return CellProblem("car", text, f'unknown car "{text}"', hint)
-
-    def read(self, text: str) -> str | None:
-        """A car on record as a row names it; None if the text names nothing. Raises `Refused` if there is none."""
-        if not fold(text):
-            return None
-        if self.name_of(text) is None:
-            unknown = self.unknown(text)
-            raise Refused("unknown-car", unknown.problem, hint=unknown.hint)
-        return text
-
-    def near(self, text: str) -> list[str]:
-        """The cars on record that a name may mean."""
-        now = self._cars_before.get(fold(text))
-        return [now] if now is not None else nearest(text, list(self._names.values()))
-
-    def renamed(self, car: str | None, position: str | None) -> CellProblem | None:
-        """The problem that a position has another name by now; None if it has not."""
-        now = self._positions_before.get(fold(car or ""), {}).get(fold(position or ""))
-        return None if now is None else _renamed("position", position or "", now)
-
-
-def _renamed(what: str, before: str, now: str) -> CellProblem:
-    return CellProblem(what, before, f'the {what} "{before}" is called "{now}" today', "write that name")
 
 
 @dataclass

@@ -13,6 +13,7 @@ from inventory.sheets.columns.layout import Answers, SheetLayout
 from inventory.sheets.columns.leaving import Leaving
 from inventory.sheets.columns.questions import SheetQuestion
 from inventory.sheets.plan.differences import Change, differences
+from inventory.sheets.plan.likely import Duplicate, NearInFile
 from inventory.sheets.plan.on_record import PartState
 from inventory.sheets.plan.part_cells import PartCells
 from inventory.sheets.plan.problems import CellProblem, Problem
@@ -22,10 +23,8 @@ from inventory.store.tables import Base
 from inventory.store.words.text import CUT
 
 __all__ = [
-    "Duplicate",
     "FactPlan",
     "ListPlan",
-    "NearInFile",
     "PartPlan",
     "Plan",
     "PlanRow",
@@ -149,62 +148,6 @@ def refuse_row(sheet: SheetLayout, row: Row, about: str, problems: Sequence[Cell
     """A row that cannot be read, and why."""
     placed = tuple(problem.at(sheet.name, row.number) for problem in problems)
     return PlanRow(sheet, row, "refused", about=about, problems=placed)
-
-
-@dataclass(frozen=True, slots=True)
-class Duplicate:
-    """A row whose serial looks like that of a part on record (`tag`) or of another row (`other`: sheet and number)."""
-
-    sheet: str
-    row: int
-    serial: str
-    other_serial: str
-    tag: str | None
-    other: tuple[str, int] | None
-
-    @property
-    def says(self) -> str:
-        """The sentence for people, without the full stop."""
-        whose = f"{self.tag}'s" if self.tag else "that of {}, row {}:".format(*(self.other or ("", 0)))
-        return (
-            f'{self.sheet}, row {self.row}: serial "{self.serial}" looks like {whose} "{self.other_serial}"; '
-            "look at the part again, it may be the same one"
-        )
-
-    def as_dict(self) -> dict[str, Any]:
-        """The object in `likely_duplicates`."""
-        other = {"sheet": self.other[0], "row": self.other[1]} if self.other else None
-        return {
-            "sheet": self.sheet,
-            "row": self.row,
-            "serial": self.serial,
-            "looks_like": self.other_serial,
-            "tag": self.tag,
-            "other": other,
-        }
-
-
-@dataclass(frozen=True, slots=True)
-class NearInFile:
-    """A new name that looks like misspelt ones (`near`); `what` is its sort, `rows` have it: sheet and number."""
-
-    what: str
-    name: str
-    near: list[str]
-    rows: list[tuple[str, int]] = field(default_factory=list)
-
-    @property
-    def says(self) -> str:
-        """The question for people."""
-        sheet, first = self.rows[0]
-        more = f" and {len(self.rows) - 1} more" if self.rows[1:] else ""
-        near = " or ".join(f'"{each}"' for each in self.near)
-        return f'{sheet}, row {first}{more}: the {self.what} "{self.name}" is new; is {near} meant?'
-
-    def as_dict(self) -> dict[str, Any]:
-        """The object in `near_names`."""
-        rows = [{"sheet": sheet, "row": number} for sheet, number in self.rows]
-        return {"what": self.what, "name": self.name, "near": self.near, "rows": rows}
 
 
 @dataclass
