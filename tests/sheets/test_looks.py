@@ -197,3 +197,18 @@ def test_what_was_taken_from_the_row_above_is_told(desk: Desk) -> None:
     rows = [["kind", "serial"], ["relay", "1"], ["dito", "2"], ["dito", "3"]]
     report = desk.read(desk.book(Teile=rows), trial=True)
     assert 'Teile, row 3 and 1 more: kind: "dito" means as above, so it is what the row above says' in report.remarks
+
+
+def test_a_sign_of_several_currencies_in_a_header_is_never_taken_for_another_one(desk: Desk) -> None:
+    path = desk.csv([["kind", "serial", "Value ($)", "Note"], ["relay", "71", "85", ""], ["relay", "72", "90 €", ""]])
+
+    trial = desk.read(path, trial=True, currency="EUR")
+    assert [(each.key, len(each.rows)) for each in trial.questions] == [("currency/$", 1)]
+    assert [(each.column, each.value) for each in trial.unread] == [("value", "85")]
+
+    for given in ({"currency": "CAD"}, {"currency": "EUR", "said": {"currency/$": "CAD"}}):
+        values = [
+            [change.new for change in row.changes if change.column == "value"]
+            for row in desk.read(path, trial=True, **given).rows
+        ]
+        assert values == [["CAD 85"], ["EUR 90"]]

@@ -141,7 +141,7 @@ def day_numbered(number: int, counts_from: int | None) -> date:
 
 
 def amount_of(text: str, currency: str | None, written: CellFormat = UNKNOWN) -> tuple[str, str]:
-    """Digits and currency of an amount. The currency may be in the text; else `currency` is used.
+    """Digits and currency of an amount. The currency may be in the text; else `currency` is used, which may be a sign.
 
     A single 1.234 is refused unless `written` decides what it means.
     """
@@ -150,8 +150,8 @@ def amount_of(text: str, currency: str | None, written: CellFormat = UNKNOWN) ->
         raise _not_an_amount(text)
     beside = read[1] or read[3]
     named = words("signs").get(beside, beside) or currency
-    if beside.casefold() in words("shared_signs"):
-        named = _whose(beside, text, currency, written)
+    if named and named.casefold() in words("shared_signs"):
+        named = _whose(named, text, currency, written)
     if not named:
         raise Refused(
             "amount-without-currency",
@@ -166,7 +166,8 @@ def _whose(sign: str, text: str, currency: str | None, written: CellFormat) -> s
     several = words("shared_signs")[sign.casefold()]
     if meant := next((each for each in (currency, *written.currencies) if each in several), None):
         return meant
-    says = f"{currency} has another sign" if currency else f"{', '.join(several[:3])} and others have this sign"
+    other = currency if currency and currency.casefold() != sign.casefold() else ""
+    says = f"{other} has another sign" if other else f"{', '.join(several[:3])} and others have this sign"
     hint = f"write the code beside it, e.g. {several[0]}, or answer for the file: --answer currency/{sign}={several[0]}"
     raise Refused("sign-of-several", f'"{text}" does not say whose {sign}: {says}', hint=hint)
 

@@ -45,9 +45,9 @@ _SHORT = 4
 class Heading:
     """A header as written, the column it stands for (None: kept under its own name), and the similarity (0 to 100).
 
-    `currency`: a currency named in the header; `doubt`: a column that it might be, but is not similar enough to.
-    `given`: no column of the file: its cells are what a title or an answer says. An empty header is a column of another
-    table beside this one.
+    `currency`: one named in the header, or a sign that several share ("$"); `doubt`: a column that it might be, but is
+    not similar enough to. `given`: no column of the file: its cells are what a title or an answer says. An empty header
+    is a column of another table beside this one.
     """
 
     header: str
@@ -217,12 +217,15 @@ def doubtful_between(heading: Heading) -> tuple[str, ...]:
 
 @lru_cache(maxsize=4096)
 def _without_currency(header: str) -> tuple[str, str | None]:
-    """A header without the currency named in it, and the currency."""
-    for sign, code in words("signs").items():
+    """A header without the currency named in it, and the currency; or the sign, if several currencies share it."""
+    shared = {sign: sign for sign in words("shared_signs") if not sign.isalpha()}
+    for sign, code in (words("signs") | shared).items():
         if sign in header:
             return re.sub(rf"(?i)(?:(?<!\w)(?:in|en)\s+)?{re.escape(sign)}", " ", header), code
     codes = set(words("currencies"))
     for word in re.findall(r"[^\W\d_]+", header):
         if word.upper() in codes and header_key(header) != word.casefold():
             return re.sub(rf"(?i)(?<!\w)(?:in\s+)?{word}(?!\w)", " ", header, count=1), word.upper()
+        if word.casefold() in words("shared_signs") and header_key(header) != word.casefold():
+            return re.sub(rf"(?i)(?<!\w)(?:in\s+)?{word}(?!\w)", " ", header, count=1), word.casefold()
     return header, None

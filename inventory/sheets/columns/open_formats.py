@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import cast
@@ -53,7 +54,8 @@ def with_signs(sheets: Sequence[SheetLayout], answers: Answers) -> tuple[list[Sh
         for place, heading in enumerate(sheet.headings):
             column = heading.column or ""
             if column in sheet.kind.amounts:
-                formats[column] = replace(sheet.cell_format(column), currencies=tuple(filter(None, said.values())))
+                meant = tuple(filter(None, (*said.values(), answers.currency)))
+                formats[column] = replace(sheet.cell_format(column), currencies=meant)
                 for number, sign in _bare(sheet, place, answers.currency):
                     signs.setdefault(sign, []).append((sheet.name, number))
             elif column in sheet.kind.days:
@@ -70,16 +72,27 @@ def _texts(sheet: SheetLayout, place: int) -> set[str]:
 
 
 def _bare(sheet: SheetLayout, place: int, currency: str | None) -> Iterator[tuple[int, str]]:
-    """The rows whose amount has a sign of several currencies and nothing that says which: their numbers and signs."""
-    signs = {text: shared for text in _texts(sheet, place) if (shared := shared_sign(text))}
+    """The rows whose amount has a sign of several currencies and nothing that says which: their numbers and signs.
+
+    The sign may stand in the header.
+    """
     column = sheet.headings[place].column or ""
+    header = sheet.header_currency(column) or ""
+    over = header if header in words("shared_signs") else ""
+    signs = {text: shared for text in _texts(sheet, place) if (shared := shared_sign(text) or _under(over, text))}
+    named = "" if over else header
     beside = sheet.kind.amounts.get(column, "")
     for row in sheet.rows if signs else ():
         if place < len(row.cells) and (sign := signs.get(row.cells[place])):
             values = sheet.values(row.cells)
-            given = values.get(beside) or sheet.header_currency(column) or values.get("currency") or currency
+            given = values.get(beside) or named or values.get("currency") or currency
             if given not in words("shared_signs")[sign]:
                 yield row.number, sign
+
+
+def _under(sign: str, text: str) -> str:
+    """The sign of a header for a bare number under it."""
+    return sign if any(map(str.isdigit, text)) and not re.search(r"[^\W\d_]|[€£]", text) else ""
 
 
 def _signs_asked(signs: Mapping[str, Sequence[tuple[str, int]]]) -> Iterator[SheetQuestion]:

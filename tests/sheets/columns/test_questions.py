@@ -94,6 +94,7 @@ def test_numbers_and_prices_that_are_none_of_ours_are_not_asked_about(header: st
     ("header", "column", "currency"),
     [
         ("Est. Value (EUR)", "value", "EUR"), ("Preis in €", "price", "EUR"), ("Wert heute [CHF]", "value", "CHF"),
+        ("Value ($)", "value", "$"), ("Price in $", "price", "$"), ("Price (kr)", "price", "kr"), ("Wert US$", "value", "USD"),
         ("Purchased", "acquired on", None), ("Fabr.-Nr.", "serial", None), ("Zustand 1-6", None, None),
     ],
 )  # fmt: skip
