@@ -116,10 +116,11 @@ def _two_rows(kind: SheetKind, table: Table, place: int, mapping: Mapping[str, s
     merged = [each for each in table.merged if each.first_row == table.rows[place].number]
     upper, lower = _spread(lines[0], width, merged), [*lines[1], *[""] * (width - len(lines[1]))]
     both = [above if above == below else f"{above} {below}".strip() for above, below in zip(upper, lower, strict=True)]
-    alone = max(len(recognised(read_headings(line, kind, mapping))) for line in (upper, lower))
-    known = [
-        [heading.column is not None for heading in read_headings(line, kind, mapping)] for line in (both, lower, upper)
-    ]
+    read = [read_headings(line, kind, mapping) for line in (both, lower, upper)]
+    alone = max(len(recognised(headings)) for headings in read[1:])
+    known = [[heading.column is not None for heading in headings] for headings in read]
+    if not any(known[0]):
+        return None
     chosen = [
         next((line[place] for line, yes in zip((both, lower, upper), known, strict=True) if yes[place]), both[place])
         for place in range(width)
@@ -128,9 +129,9 @@ def _two_rows(kind: SheetKind, table: Table, place: int, mapping: Mapping[str, s
     spans = any(
         each.last_row > each.first_row or 0 < each.last_column - each.first_column < width - 1 for each in merged
     )
-    if found is None or not any(known[0]):
+    if found is None:
         return None
-    surer = len(doubts(found.headings)[0]) < len(doubts(read_headings(upper, kind, mapping))[0])
+    surer = len(doubts(found.headings)[0]) < len(doubts(read[2])[0])
     needed = 0 if _only_units(lines[1]) else 1 if spans or surer else 2
     return found if found.count >= alone + needed else None
 

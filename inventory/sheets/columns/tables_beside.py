@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from inventory.sheets.columns.catalogue import header_key
 from inventory.sheets.columns.header_match import recognised
-from inventory.sheets.columns.header_rows import find_header_rows
+from inventory.sheets.columns.header_rows import HeaderRows, find_header_rows
 from inventory.sheets.columns.heads import first_unknown, is_lone, may_head
 from inventory.sheets.readers.tables import Row, Table
 
@@ -40,7 +40,10 @@ def beside(table: Table, mapping: Mapping[str, str]) -> list[Table]:
 
 def further_cuts(table: Table, mapping: Mapping[str, str]) -> list[Table]:
     """The tables where one head is repeated to the right, or columns without a header have one below; [] for none."""
-    return [_only(table, *each) for each in _repeated(table, mapping) or _headless(table, mapping)]
+    head = find_header_rows(table, mapping, "")
+    if head is None:
+        return []
+    return [_only(table, *each) for each in _repeated(table, head) or _headless(table, head, mapping)]
 
 
 def _column_groups(rows: Sequence[Row]) -> list[tuple[int, int]]:
@@ -104,10 +107,9 @@ def _apart(left: Table, right: Table, mapping: Mapping[str, str]) -> bool:
     return len(beyond) >= _UNALIGNED or ends_early
 
 
-def _repeated(table: Table, mapping: Mapping[str, str]) -> list[tuple[int, int]]:
+def _repeated(table: Table, head: HeaderRows) -> list[tuple[int, int]]:
     """The columns of each table where one head is repeated to the right: "Kind, No, Shelf, Kind, No, Shelf"."""
-    head = find_header_rows(table, mapping, "")
-    if head is None or len(head.lines) != 1:
+    if len(head.lines) != 1:
         return []
     keys = [header_key(cell) for cell in head.lines[0]]
     first = next(place for place, key in enumerate(keys) if key)
@@ -119,11 +121,8 @@ def _repeated(table: Table, mapping: Mapping[str, str]) -> list[tuple[int, int]]
     return []
 
 
-def _headless(table: Table, mapping: Mapping[str, str]) -> list[tuple[int, int]]:
+def _headless(table: Table, head: HeaderRows, mapping: Mapping[str, str]) -> list[tuple[int, int]]:
     """The columns left and right of where columns without a header begin, if these have a head of their own below."""
-    head = find_header_rows(table, mapping, "")
-    if head is None:
-        return []
     width, number = _width(table), table.rows[head.first - 1].number
     headed = [place for line in head.lines for place, cell in enumerate(line) if cell]
     right, left = max(headed) + 1, min(headed)
