@@ -60,6 +60,12 @@ FILE = _File(path_type=Path)
 """A file or folder that a command takes, as a path."""
 
 
+def kept_up_to_option(function: AnyFunction) -> AnyFunction:
+    """`--on` of a sheet: up to which day it was kept."""
+    says = "Up to which day the sheet was kept (EDTF: 2026-03-02, 1998~). Not said, no look of ours is older than it."
+    return click.option("--on", metavar="DATE", help=says)(function)
+
+
 def on_option(function: AnyFunction) -> AnyFunction:
     """`--on`: the day it was so."""
     return click.option("--on", metavar="DATE", help="The day it was so (EDTF: 2026-03-02, 1998~); by default today.")(

@@ -11,7 +11,7 @@ import click
 
 from inventory.cli.asking import ask_about_sheet
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
-from inventory.cli.options import FILE, on_option, overwrite_option
+from inventory.cli.options import FILE, kept_up_to_option, overwrite_option
 from inventory.cli.sheet_words import progress_on_one_line, report_text, shown_remarks
 from inventory.errors import Misused
 
@@ -75,7 +75,7 @@ def template(door: Door, file: Path, every: bool, overwrite: bool) -> Answer:
     help="Save what headers stand for, and your other answers, for sheets with the same headers.",
 )
 @overwrite_option
-@on_option
+@kept_up_to_option
 @pass_door_for_writing
 def read(
     door: Door,
@@ -92,7 +92,12 @@ def read(
     currency: str | None,
     **formats: Any,
 ) -> Answer:
-    """Read a spreadsheet (xlsx, xlsm, xls, ods, csv, json), all of it or nothing."""
+    """Read a spreadsheet (xlsx, xlsm, xls, ods, csv, json), all of it or nothing.
+
+    First --try: it lists what is open, each question once for all its rows, and what is taken without an answer. Answer
+    with --answer, then read without --try; the answers are remembered for the next version of the sheet. A cell that
+    cannot be read is kept as text. Only a row that does not say which part it is holds the file back: --rejects.
+    """
     from inventory.sheets import CellFormat, SheetRefused, read_sheet
     from inventory.sheets.progress import ignore_progress
 

@@ -134,15 +134,20 @@ def column_named(name: str) -> str:
 
 def refuse_doubtful_headers(sheets: Sequence[SheetLayout], questions: Sequence[SheetQuestion] = ()) -> None:
     """Raise `SheetRefused` if a header might be a column that identifies parts; its report has the questions."""
-    doubtful = [heading for sheet in sheets for heading in doubts(sheet.headings)[0]]
+    doubtful = [
+        (name, heading)
+        for sheet in sheets
+        for name, heading in zip(numbered([each.header for each in sheet.headings]), sheet.headings, strict=True)
+        if heading in doubts([heading])[0]
+    ]
     if doubtful:
-        first = doubtful[0]
-        headers = ", ".join(dict.fromkeys(f'"{heading.header}"' for heading in doubtful))
+        name, first = doubtful[0]
+        headers = ", ".join(dict.fromkeys(f'"{each}"' for each, _ in doubtful))
         refusal = Refused(
             "doubtful-header",
             f"{headers} may be a column that identifies parts",
-            where=first.header,
-            hint=f'say which: --map "{first.header}={first.doubt}", or keep it as it is: --map "{first.header}={KEPT}"'
+            where=name,
+            hint=f'say which: --map "{name}={first.doubt}", or keep it as it is: --map "{name}={KEPT}"'
             "; you are asked only once for sheets with these headers",
         )
         raise SheetRefused(refusal, unplanned(sheets, questions))
