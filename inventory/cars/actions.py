@@ -29,15 +29,15 @@ from inventory.places.queries import place_named
 from inventory.places.tables import Move
 from inventory.reference.build_list import axis_meant
 from inventory.reference.data import Reference, reference_of
-from inventory.store.days.dates import when_on
-from inventory.store.facts import fact_id, make_fact
+from inventory.store.days.dates import When, when_on
+from inventory.store.facts import Act, fact_id, make_fact
 from inventory.store.journal.keys import new_things
 from inventory.store.tables import Base, Thing
 from inventory.store.words.near import another_hint, name_on_record
 from inventory.store.words.nothing import is_no_name, name_given
 from inventory.store.words.text import clean, fold
 
-__all__ = ["Listing", "add_car", "insure_car", "list_position", "new_position", "position_rows", "put_car"]
+__all__ = ["Listing", "add_car", "car_rows", "insure_car", "list_position", "new_position", "position_rows", "put_car"]
 
 
 #: What is left empty if a word for nothing stands in it.
@@ -79,9 +79,14 @@ def add_car(session: Session, by: str, name: str, *, on: str | None = None, **de
     values = {key: clean(value) for key, value in details.items() if value and clean(value)}
     values = {key: value for key, value in values.items() if key not in _NAMES or not is_no_name(value)}
     (thing,) = new_things(session, "car")
-    fact = make_fact(CarDescription, act, thing.id, when_on(on, act.today), name=shown, **values)
-    write(session, act, [thing, Car(id=thing.id, name_folded=fold(shown), name=shown, **values), fact])
+    write(session, act, car_rows(act, thing, shown, when_on(on, act.today), **values))
     return thing.id
+
+
+def car_rows(act: Act, thing: Thing, name: str, when: When, **values: str) -> list[Base]:
+    """The rows that make a car out of a new thing."""
+    description = make_fact(CarDescription, act, thing.id, when, name=name, **values)
+    return [thing, Car(id=thing.id, name_folded=fold(name), name=name, **values), description]
 
 
 def insure_car(

@@ -13,6 +13,7 @@ from inventory.cli.asking import ask_about_sheet
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import FILE, kept_up_to_option, overwrite_option
 from inventory.cli.sheet_words import progress_on_one_line, report_text, shown_remarks
+from inventory.cli.streams import sentence, warn
 from inventory.errors import Misused
 
 if TYPE_CHECKING:
@@ -140,16 +141,26 @@ def _asked(read: Callable[..., Report], said: dict[str, str]) -> dict[str, str]:
     from inventory.sheets import SheetRefused
 
     before: set[str] = set()
+    typed: set[str] = set()
     while True:
         try:
             open_ones = read(trial=True, said=said).questions
         except SheetRefused as refusal:
             open_ones = refusal.report.questions
+        except Misused as misused:
+            if misused.code != "no-such-answer" or not typed:
+                raise
+            warn(f"{sentence(misused.message)} {sentence(misused.hint or '')}")
+            said = {key: answer for key, answer in said.items() if key not in typed}
+            before -= typed
+            continue
         fresh = [each for each in open_ones if each.key not in before]
         if not fresh:
             return said
         before |= {each.key for each in fresh}
-        said = {**said, **ask_about_sheet(fresh)}
+        answers = ask_about_sheet(fresh)
+        typed = {each.key for each in fresh if each.key in answers and each.typed}
+        said = {**said, **answers}
 
 
 def _refused(error: dict[str, Any], report: Report, trial: bool) -> dict[str, Any]:

@@ -23,6 +23,7 @@ from inventory.sheets.plan.readings import write_readings
 from inventory.sheets.plan.rows import Plan
 from inventory.sheets.plan.stages import holds_all
 from inventory.sheets.plan.told import kept_up_to
+from inventory.sheets.plan.typed_answers import refuse_unreadable
 from inventory.sheets.planning import plan_at_once, plan_staged, things_of
 from inventory.sheets.preview import Preview, preview, refuse_doubtful_headers
 from inventory.sheets.progress import READING, OnProgress, ignore_progress
@@ -70,7 +71,10 @@ def read_sheet(
     on_progress(READING, 0, None)
     given = Answers(mapping or {}, hidden, cell_format, currency and checked_currency(currency), {}, strict)
     if said:
-        given = replace(given, said=answers_meant(said, questions_of(record, path, given, on=on)))
+        asked = questions_of(record, path, given, on=on)
+        given = replace(given, said=answers_meant(said, asked))
+        with record.read() as session:
+            refuse_unreadable(session, asked, given.said)
     seen = preview(record, path, given)
     if any(doubts(sheet.headings)[0] for sheet in seen.sheets):
         refuse_doubtful_headers(seen.sheets, questions_of(record, path, given, on=on))

@@ -13,7 +13,7 @@ from inventory.sheets.columns.header_match import KEPT, doubtful_between, doubts
 from inventory.sheets.columns.layout import Answers, SheetLayout, lay_out
 from inventory.sheets.columns.looks import read_looks
 from inventory.sheets.columns.open_formats import with_formats_said, with_signs
-from inventory.sheets.columns.own_numbers import own_numbers_found
+from inventory.sheets.columns.own_numbers import in_order, own_numbers_found
 from inventory.sheets.columns.questions import Choice, SheetQuestion, key_of
 from inventory.sheets.columns.saved_mappings import SavedMapping, mappings_for, saved_mappings, with_saved
 from inventory.sheets.readers.files import read_tables
@@ -83,7 +83,7 @@ def preview(record: Record, path: Path, given: Answers) -> Preview:
             hint='name them: --map "Their header=part number"; for the usual ones: matchmark sheet template t.xlsx',
         )
         raise SheetRefused(nothing, unplanned(()))
-    sheets = [sheet for sheet, _ in settled]
+    sheets = [in_order(sheet) for sheet, _ in settled]
     remarks = [*remarks, *(says for _, says in settled if says)]
     answered = bool(columns) or given != Answers(hidden=given.hidden, strict=given.strict)
     every = [*remarks, *_noticed(sheets), *_applied(saved)]

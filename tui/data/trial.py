@@ -14,6 +14,7 @@ from inventory.sheets.columns.layout import Answers
 from inventory.sheets.columns.questions import Choice, SheetQuestion, key_of
 from inventory.sheets.columns.whole_tables import HIDDEN, READ
 from inventory.sheets.plan.rows import PlanRow
+from inventory.sheets.plan.typed_answers import refuse_unreadable
 from inventory.sheets.preview import Preview, column_named, preview
 from inventory.sheets.progress import OnProgress
 from inventory.sheets.report import Report
@@ -30,6 +31,7 @@ __all__ = [
     "Trial",
     "answered_as",
     "as_column",
+    "check_answer",
     "column_of",
     "draft_key",
     "draft_of",
@@ -132,6 +134,12 @@ def read_in(record: Record, trial: Trial, by: str, on_progress: OnProgress) -> R
     usual = all(header_key(each.header) == header_key(each.column or "") for each in headings_of(trial.seen))
     keep = not usual or bool(trial.steps)
     return take_in(record, trial.seen, by, rejects=trial.rejects, keep_answers=keep, on_progress=on_progress)
+
+
+def check_answer(record: Record, question: SheetQuestion, answer: str) -> None:
+    """Raise `Refused` for an answer that cannot be read in the column it is for."""
+    with record.read() as session:
+        refuse_unreadable(session, [question], {question.key: answer})
 
 
 def answered_as(trial: Trial, said: Mapping[str, str]) -> Trial:

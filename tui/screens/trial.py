@@ -192,6 +192,7 @@ class SheetTrial(View):
         question = question_of(self._rows.item)
         answer = choice_meant(question, words) if question else ""
         if question and answer:
+            data.check_answer(self.sitting.record, question, answer)
             self._answer(question, answer)
             return
         self.host.line.put(words)

@@ -192,6 +192,7 @@ def _sheet(
         titles=titles,
         header=head.lines,
         default_currency=answers.currency,
+        rearranged=table.rearranged,
     )
     totals = [str(row.number) for row in block.rows[head.first :] if _is_total(_first_text(row.cells) or "")]
     if totals:

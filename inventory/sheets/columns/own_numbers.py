@@ -8,6 +8,7 @@ the keeper's.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from functools import cache
@@ -21,13 +22,15 @@ from inventory.sheets.columns.sheet_layout import SheetLayout
 from inventory.store.words.nothing import nothing_in
 from inventory.store.words.text import fold
 
-__all__ = ["COLUMN", "counts_rows", "given_in", "number_key", "own_numbers_found", "same_but_zeros", "without_zeros"]
+__all__ = ["COLUMN", "given_in", "in_order", "number_key", "own_numbers_found", "same_but_zeros", "without_zeros"]
 
 COLUMN = "own number"
 #: Columns for which a header such as "Pos." or "Nr." may be taken.
 _MAY_COUNT = (COLUMN, "position", "part number", "serial", None)
 #: Words in the column `tag` that are no label.
 _NO_LABEL = ("new", EXAMPLE_ROW)
+#: The figures of a number, and what stands between them.
+_PIECES = re.compile(r"[0-9]{1,18}|[^0-9\s]+")
 #: So many different texts of a column are looked at to see what it contains.
 _LOOKED_AT = 500
 
@@ -67,7 +70,7 @@ def own_numbers_found(sheet: SheetLayout, chosen: Mapping[str, str]) -> tuple[Sh
     for place, heading in enumerate(headings):
         if header_key(heading.header) in chosen or heading.column not in _MAY_COUNT:
             continue
-        if header_key(heading.header) in counts_rows() and _counts(_texts(sheet, place)):
+        if header_key(heading.header) in _counting() and _counts(_texts(sheet, place)):
             headings[place] = Heading(heading.header)
             counting.append(heading.header)
     has_own = any(each.column == COLUMN for each in headings)
@@ -75,7 +78,7 @@ def own_numbers_found(sheet: SheetLayout, chosen: Mapping[str, str]) -> tuple[Sh
     for place, heading in enumerate(headings):
         beside = heading.column is None and heading.header not in counting and {"part number", "serial"} <= known
         named = header_key(heading.header) in chosen
-        if beside and not has_own and not named and header_key(heading.header) in counts_rows():
+        if beside and not has_own and not named and header_key(heading.header) in _counting():
             texts = [text.strip() for text in _texts(sheet, place)]
             if texts and len(set(texts)) == len(texts):
                 headings[place], has_own = replace(heading, column=COLUMN, doubt=None), True
@@ -92,13 +95,37 @@ def own_numbers_found(sheet: SheetLayout, chosen: Mapping[str, str]) -> tuple[Sh
     return replace(sheet, headings=headings, counting=frozenset(counting)), says
 
 
+def in_order(sheet: SheetLayout) -> SheetLayout:
+    """A sheet of parts, with a note if its own numbers or those that count its rows do not rise: it was sorted."""
+    if sheet.kind is not PARTS or sheet.rearranged:
+        return sheet
+    for place, heading in enumerate(sheet.headings):
+        counts = heading.column is None and header_key(heading.header) in _counting()
+        if (counts or heading.column == COLUMN) and not _rise(_texts(sheet, place)):
+            return replace(sheet, rearranged=f"{heading.header} is not in order")
+    return sheet
+
+
+def _rise(texts: Iterable[str]) -> bool:
+    """Whether no number is lower than the one before it; texts without a figure are passed over."""
+    before: list[tuple[int, str]] = []
+    for text in texts:
+        pieces = _PIECES.findall(text.casefold())
+        key = [(int(piece), "") if piece.isdecimal() else (-1, piece) for piece in pieces]
+        if any(number >= 0 for number, _ in key):
+            if key < before:
+                return False
+            before = key
+    return True
+
+
 def _texts(sheet: SheetLayout, place: int) -> Iterable[str]:
     """The texts of a column, empty ones left out."""
     return (row.cells[place] for row in sheet.rows if place < len(row.cells) and row.cells[place].strip())
 
 
 @cache
-def counts_rows() -> frozenset[str]:
+def _counting() -> frozenset[str]:
     """The keys of headers of a column that may only count the rows."""
     return frozenset(map(header_key, words("counting")))
 

@@ -12,7 +12,11 @@ from dataclasses import dataclass
 from inventory.errors import Misused
 
 __all__ = [
+    "ABOVE",
+    "ADD",
     "AS_TEXT",
+    "CARS",
+    "EACH",
     "Choice",
     "SheetQuestion",
     "answered",
@@ -28,12 +32,19 @@ __all__ = [
 _SORTS = frozenset(
     {
         *("word", "header", "currency", "day", "colour", "struck", "table", "tab", "kind", "place", "title", "pair"),
-        *("quantity", "zeros", "gone", "sorted"),
+        *("quantity", "zeros", "gone", "sorted", "cars"),
     }
 )
+#: So many questions are named where one is not found.
+_SHOWN = 8
 _WHOLE_FILE = frozenset({"currency", "dates", "decimal", "day numbers", "century", "hidden"})
 #: The answer that keeps a text as it stands.
 AS_TEXT = "text"
+#: The answer that a text is that of the row above.
+ABOVE = "as above"
+#: The answers that cars which are not on record are added, and that each is asked about by itself; the sort of the
+#: question about several of them, whose key names all.
+ADD, EACH, CARS = "add", "each", "cars"
 
 
 @dataclass(frozen=True)
@@ -147,7 +158,9 @@ def question_meant(typed: str, questions: Sequence[SheetQuestion]) -> SheetQuest
     Raises `Misused` if there is none, or several.
     """
     plain = " ".join(typed.casefold().split())
-    if plain.isdecimal() and 1 <= int(plain) <= len(questions):
+    if plain.isdecimal() and len(plain) < 6:
+        if not 1 <= int(plain) <= len(questions):
+            raise _no_question(f"there is no question {plain}", questions)
         return questions[int(plain) - 1]
     exact = [each for each in questions if each.key == plain]
     ends = (f"/{plain}", key_of("", typed))
@@ -155,4 +168,12 @@ def question_meant(typed: str, questions: Sequence[SheetQuestion]) -> SheetQuest
     if len(found) == 1:
         return found[0]
     says = "nothing is asked about" if not found else "several questions are about"
-    raise Misused("no-such-question", f'{says} "{typed}"', where="--answer", hint="the trial lists them: --try")
+    raise _no_question(f'{says} "{typed}"', questions)
+
+
+def _no_question(says: str, questions: Sequence[SheetQuestion]) -> Misused:
+    """The refusal with what is asked."""
+    keys = [f"{number} {each.key}" for number, each in enumerate(questions[:_SHOWN], 1)]
+    more = f" and {len(questions) - _SHOWN} more" if questions[_SHOWN:] else ""
+    hint = f"asked is: {', '.join(keys)}{more}; the trial says more: --try" if keys else "nothing is asked: --try"
+    return Misused("no-such-question", says, where="--answer", hint=hint)

@@ -23,7 +23,8 @@ class SheetLayout:
     of the header rows. `default_currency`: the currency of amounts without one, if the user named it. `kept_up_to`: the
     day (EDTF) up to which the list was kept, if its tab or title says so. `waits`: the question without whose answer no
     row can be read. `source`: the number of the table in the file; `shares`: several parts come from one of its rows.
-    `counting`: the headers of columns that only count the rows.
+    `counting`: the headers of columns that only count the rows. `rearranged`: why the rows may stand otherwise than
+    they were written, a clause; "" if nothing says so.
     """
 
     kind: SheetKind
@@ -39,6 +40,7 @@ class SheetLayout:
     source: int = 0
     shares: bool = False
     counting: frozenset[str] = frozenset()
+    rearranged: str = ""
 
     @cached_property
     def columns(self) -> tuple[str | None, ...]:

@@ -201,10 +201,16 @@ def _agrees(cells: PartCells, part: PartState, *, but_place: bool = False) -> bo
         return False
     if cells.own_number is not None and not _own_number_agrees(cells, part):
         return False
-    pairs = [(cells.car, part.car), (cells.position, part.position)]
+    pairs = [(cells.car, part.car or _kept(part, "car"))]
+    pairs.append((cells.position, part.position or _kept(part, "position")))
     if not but_place:
         pairs.append((cells.place, part.place))
     return all(said is None or (on_record is not None and fold(said) == fold(on_record)) for said, on_record in pairs)
+
+
+def _kept(part: PartState, column: str) -> str | None:
+    """The text of a cell of a part that could not be read when it came; a car may have been added since."""
+    return next((text for (_, about), (_, text) in part.unread.items() if about == column), None)
 
 
 def _own_number_agrees(cells: PartCells, part: PartState) -> bool:

@@ -155,10 +155,11 @@ def _by_all_they_say(
     cells = [rows[place] for place in open_rows]
     taken = {match.part_id for match in found if match is not None}
     kinds = [kind for kind in {each.kind for each in cells} if kind is not None]
-    words = {each.kind_word: each.kind for each in cells if each.kind_word}
+    words = {each.kind_word: each.kind for each in cells if each.kind_word and "kind" not in each.as_written}
+    above = {each.as_written["kind"] for each in cells if "kind" in each.as_written}
     instead = {each.serial_key for each in cells if each.serial_key}
     numbers = {number_of(each.part_number) for each in cells}
-    free = [each for each in without_serial(session, kinds, words, instead) if each.id not in taken]
+    free = [each for each in without_serial(session, kinds, {*words, *above}, instead) if each.id not in taken]
     as_told = {key: each for key, each in told_without_serial(session, kinds).items() if key not in taken}
     wanted = list(
         dict.fromkeys(each.id for each in (*free, *as_told.values()) if number_of(each.part_number) in numbers)
@@ -167,6 +168,7 @@ def _by_all_they_say(
     said = {(fold(each.maker or ""), number_of(each.part_number)) for each in cells}
     for key in by_key.keys() & as_told.keys():
         by_key[key] = _as_a_sheet_told(by_key[key], as_told[key], said)
+    cells = [_as_kept(each, by_key.values()) if each.as_written else each for each in cells]
     told = Told(listed, plan.answers.said)
     parts = [_as_worded(by_key[key], words) for key in wanted]
     for place, match in zip(open_rows, alike_rows(cells, parts, told), strict=True):
@@ -181,6 +183,16 @@ def _as_a_sheet_told(part: PartState, told: Identity, said: Collection[tuple[str
     if (fold(part.maker or ""), number_of(part.part_number)) in said:
         return replace(part, serial=None)
     return replace(part, serial=None, kind=told.kind, maker=told.maker, part_number=told.part_number)
+
+
+def _as_kept(cells: PartCells, parts: Collection[PartState]) -> PartCells:
+    """A row whose words for "as above" were kept as text when a part was read from it, as it was read then."""
+    words = {(column, text) for column, text in cells.as_written.items()}
+    if not any(words <= {(column, text) for (_, column), (_, text) in part.unread.items()} for part in parts):
+        return cells
+    fields = {column.replace(" ", "_"): None for column in cells.as_written}
+    kept = {name: "other" if name == "kind" else None for name in fields if hasattr(cells, name)}
+    return replace(cells, **kept, unread={**cells.unread, **cells.as_written}, as_written={})  # type: ignore[arg-type]
 
 
 def _as_worded(part: PartState, words: Mapping[str, str | None]) -> PartState:

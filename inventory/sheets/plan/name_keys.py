@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.cars.actions import position_rows
+from inventory.cars.actions import car_rows, position_rows
 from inventory.cars.tables import Car, Position
 from inventory.parts.actions import number_rows
 from inventory.parts.tables import PartNumber
@@ -67,6 +67,8 @@ class NameKeys:
         self._cars: dict[str, int] = {
             row.name_folded: row.id for row in session.execute(select(Car.name_folded, Car.id))
         }
+        enter = partial(self._enter, session)
+        enter("car", self._cars, named.cars, lambda thing, key: car_rows(act, thing, named.cars[key], day))
         self._positions: dict[tuple[int, str], int] = {}
         self._places = _ids(session, Place.name_folded, Place.id, named.places)
         self._people = contact_ids(session, named.people.values())
@@ -79,7 +81,6 @@ class NameKeys:
         query = select(Position.car_id, Position.name_folded, Position.id)
         for row in rows_among(session, query, Position.car_id, {car for car, _ in positions}):
             self._positions[row.car_id, row.name_folded] = row.id
-        enter = partial(self._enter, session)
         enter("position", self._positions, positions, lambda thing, key: position_rows(thing, key[0], positions[key]))
         enter("place", self._places, named.places, lambda thing, key: place_rows(act, thing, named.places[key], day))
         enter(
@@ -119,7 +120,7 @@ class NameKeys:
         self._parts.update({squeeze(tag): key for tag, key in parts.items()})
 
     def car(self, name: str) -> int:
-        """The key of a car on record."""
+        """The key of a car on record, or of one that the read adds."""
         return self._cars[fold(name)]
 
     def place(self, name: str) -> int:
@@ -147,6 +148,7 @@ class Names:
     """The names in a plan, each as it is first written, by the form in which it is compared."""
 
     def __init__(self, work: Iterable[PartPlan | FactPlan | ListPlan]) -> None:
+        self.cars: dict[str, str] = {}
         self.places: dict[str, str] = {}
         self.seals: dict[str, str] = {}
         self.people: dict[str, str] = {}
@@ -174,6 +176,8 @@ class Names:
 
     def _of_part(self, plan: PartPlan) -> None:
         car, position, place = whereabouts(plan)
+        if car is not None:
+            self.cars.setdefault(fold(car), car)
         if car is not None and position is not None:
             self.positions[car, position] = None
         if place is not None:

@@ -46,6 +46,7 @@ class PartCells:
     `serial_state` is why there is no serial; `match_code` is the code and its state; `price` and `value` are digits and
     currency. `serial_key`, `serial_alike` and `number_key` are serial and part number as they are compared. `unread`:
     by column the text of a cell that is kept because it cannot be read; `headers`: by column the header of the sheet.
+    `as_written`: by column the word in whose place something else counts (the row above, an answer).
     `kind_word`: the text of a kind that is no word for one; somebody may have said which it is. `own_number` is the
     keeper's own, `given_in` its header; `counted` are cells that only count the rows; `left` is how the part left, as a
     cell says.
@@ -85,6 +86,7 @@ class PartCells:
     unread: Mapping[str, str] = field(default_factory=dict)
     headers: Mapping[str, str] = field(default_factory=dict)
     kind_word: str = ""
+    as_written: Mapping[str, str] = field(default_factory=dict)
     own_number: str | None = None
     given_in: str | None = None
     counted: dict[str, str] = field(default_factory=dict)

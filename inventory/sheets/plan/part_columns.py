@@ -9,15 +9,17 @@ from inventory.errors import Refused
 from inventory.sheets.columns.catalogue import PARTS
 from inventory.sheets.columns.cell_format import CellFormat
 from inventory.sheets.columns.cells import CUT_BEFORE, amount_of, cleaned
-from inventory.sheets.columns.questions import AS_TEXT, key_of
+from inventory.sheets.columns.questions import ADD, AS_TEXT, key_of
 from inventory.sheets.plan.problems import CellProblem, problem_of
 from inventory.store.words.nothing import nothing_in
 from inventory.store.words.text import CUT
 
-__all__ = ["DOUBTFUL", "TextColumn", "TextsOfAmounts", "word_key"]
+__all__ = ["DOUBTFUL", "MOVED", "TextColumn", "TextsOfAmounts", "word_key"]
 
 #: The code of the problem of a word that may mean not known, none or as above.
 DOUBTFUL = "doubtful-word"
+#: The code of the problem of a word for "as above" in rows that may have been sorted since it was written.
+MOVED = "as-above-moved"
 #: Answers that say that a word says nothing.
 _NOTHING = frozenset({"not known", "none"})
 _AMOUNTS_AND_DAYS = frozenset({*PARTS.amounts, *PARTS.days})
@@ -68,7 +70,8 @@ class TextColumn(dict[str, Any]):
         if kept.endswith(CUT):
             self.set_aside[text], kept = CUT_BEFORE, ""
         answer = self.said.get(word_key(self.name, kept), "") if self.said and kept else ""
-        meant = str(kept) if answer in ("", AS_TEXT) else answer
+        adds = answer == ADD and self.name == "car"
+        meant = str(kept) if adds or answer in ("", AS_TEXT) else answer
         if answer and answer != AS_TEXT:
             self.answered[text] = str(kept)
         if answer == AS_TEXT:

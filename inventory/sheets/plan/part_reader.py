@@ -16,8 +16,7 @@ from inventory.sheets.columns.catalogue import PARTS, language_of, word_meant
 from inventory.sheets.columns.cells import cleaned, day_of, in_a_sheet
 from inventory.sheets.columns.layout import Answers, SheetLayout, unnamed
 from inventory.sheets.columns.own_numbers import given_in
-from inventory.sheets.columns.questions import SheetQuestion, key_of
-from inventory.sheets.columns.row_order import AS_ABOVE, order_question, sorted_since
+from inventory.sheets.columns.questions import ABOVE, key_of
 from inventory.sheets.plan.noticed import Noticed, half_a_look
 from inventory.sheets.plan.part_cells import (
     ANOTHER,
@@ -29,7 +28,7 @@ from inventory.sheets.plan.part_cells import (
     read_code,
     read_serial,
 )
-from inventory.sheets.plan.part_columns import TextColumn, TextsOfAmounts, word_key
+from inventory.sheets.plan.part_columns import MOVED, TextColumn, TextsOfAmounts, word_key
 from inventory.sheets.plan.problems import CellProblem
 from inventory.sheets.readers.cell_text import Figure
 from inventory.sheets.readers.tables import Row
@@ -53,6 +52,8 @@ FILLED = frozenset(
         *("seen by", "seen on"),
     }
 )
+#: The columns by which a row without any number is told from another one, beside its kind.
+_TOLD_APART = frozenset({"maker", "car", "position", "place"})
 _FIELDS = {"match code read from": "read_from"}
 
 
@@ -106,8 +107,6 @@ class PartReader:
         self._amounts = {name: TextsOfAmounts(name, sheet.cell_format(name)) for name in PARTS.amounts}
         self._own: dict[str, TextColumn] = {}
         self._above: dict[str, str] = {}
-        self._sorted_since = sorted_since(sheet)
-        self._as_above: list[int] = []
         headers = [(each.column, each.header) for each in sheet.headings if each.column is not None]
         self._headers = dict(reversed(headers))  # of two headers for one column the first
 
@@ -115,7 +114,9 @@ class PartReader:
         """What the rows say, what cannot be read in them, and what the user is told."""
         texts, own = self._texts(rows)
         found = Noticed(self.sheet.name, rows)
-        self._fill(rows, texts, found)
+        filled, moved = self._fill(texts, found)
+        for index, problem in moved:
+            found.wrong(index, problem, last=True)
         values = {name: found.take(self._columns[name], column) for name, column in texts.items()}
         for name in PARTS.amounts:
             if name in texts:
@@ -128,9 +129,7 @@ class PartReader:
         if "seen by" in values or "seen on" in values:
             for index, row in enumerate(cells):
                 found.remark(index, half_a_look(row.seen_by, row.seen_on))
-        if (words := self._columns["kind"].answered) and "kind" in texts:
-            for text, row in zip(texts["kind"], cells, strict=True):
-                row.kind_word = words.get(text, "")
+        self._note_words(cells, texts, filled)
         if (words := self._columns["whose"].answered) and "whose" in texts:
             for text, row in zip(texts["whose"], cells, strict=True):
                 if row.whose in _NAMED_BESIDE and text in words:
@@ -143,35 +142,56 @@ class PartReader:
                 _keep(cells[index], several, texts, index)
         return PartRows(cells, wrong, found.remarks(), kept, found.doubtful)
 
-    def _fill(self, rows: Sequence[Row], texts: dict[str, Sequence[str]], found: Noticed) -> None:
-        """Put the text of the row above where a word says "as above", and tell in which rows that was done."""
+    def _note_words(
+        self, cells: Sequence[PartCells], texts: Mapping[str, Sequence[str]], filled: Mapping[int, dict[str, str]]
+    ) -> None:
+        """Note the words in whose place an answer or the row above (`filled`) counts: parts may be known by them."""
+        if (words := self._columns["kind"].answered) and "kind" in texts:
+            for text, row in zip(texts["kind"], cells, strict=True):
+                row.kind_word = words.get(text, "")
+        for index, above in filled.items():
+            cells[index].as_written = above
+            cells[index].kind_word = above.get("kind", cells[index].kind_word)
+        for column in _TOLD_APART & texts.keys():
+            if words := self._columns[column].answered:
+                for text, row in zip(texts[column], cells, strict=True):
+                    if text in words:
+                        row.as_written = {**row.as_written, column: words[text]}
+
+    def _fill(
+        self, texts: dict[str, Sequence[str]], found: Noticed
+    ) -> tuple[dict[int, dict[str, str]], list[tuple[int, CellProblem]]]:
+        """Put the text of the row above where a word says "as above"; the words, by the index of the row and column.
+
+        Rows that may have been sorted since are left as they are until somebody says so: these cells come second.
+        """
+        filled: dict[int, dict[str, str]] = {}
+        moved: list[tuple[int, CellProblem]] = []
+        held = self.sheet.rearranged and self._answers.said.get(key_of("sorted", self.sheet.name)) != ABOVE
         for column in FILLED & texts.keys():
             words = {text for text in set(texts[column]) if self._is_above(column, text)}
-            if words and self._sorted_since:
-                self._as_above += [row.number for row, text in zip(rows, texts[column], strict=False) if text in words]
-                if self._answers.said.get(key_of("sorted", self.sheet.name)) != AS_ABOVE:
-                    words = set()
             if words:
                 anew = list(texts[column])
                 for index, text in enumerate(anew):
                     above = anew[index - 1] if index else self._above.get(column, "")
-                    if text in words and above and not above.isspace():
+                    if text in words and held and word_key(column, cleaned(text)[0]) not in self._answers.said:
+                        moved.append((index, _moved(column, cleaned(text)[0], self.sheet.rearranged)))
+                        anew[index] = ""
+                    elif text in words and above and not above.isspace():
                         anew[index] = above
                         found.remark(
                             index, f'{column}: "{cleaned(text)[0]}" means as above, so it is what the row above says'
                         )
+                        filled.setdefault(index, {})[column] = cleaned(text)[0]
                 texts[column] = anew
             self._above[column] = texts[column][-1]
-
-    def questions(self) -> list[SheetQuestion]:
-        """What the rows that were read leave open about "as above"."""
-        return [order_question(self.sheet, self._sorted_since, self._as_above)] if self._as_above else []
+        return filled, moved
 
     def _is_above(self, column: str, text: str) -> bool:
         nothing = nothing_in(text, self._language) if text and len(text) < _LONGEST_WORD else None
         if nothing not in ("as above", "doubtful"):
             return False
-        return self._answers.said.get(word_key(column, cleaned(text)[0]), nothing) == "as above"
+        return self._answers.said.get(word_key(column, cleaned(text)[0]), nothing) == ABOVE
 
     def _texts(self, rows: Sequence[Row]) -> tuple[dict[str, Sequence[str]], dict[str, Sequence[str]]]:
         """The texts of the rows by column, and those of the file's own columns by the name they are kept under."""
@@ -216,6 +236,10 @@ class PartReader:
 def _unknown_as(answer: str, read: Callable[[str], Any], text: str) -> Any:
     """The value of a column that has an answer for what is not known ("not seen"): "?" is no other one."""
     return answer if nothing_in(text) == "not known" else read(text)
+
+
+def _moved(column: str, text: str, why: str) -> CellProblem:
+    return CellProblem(column, text, f"means as above, but {why}, so rows may have moved", code=MOVED)
 
 
 def _no_tag(text: str, language: str) -> str:

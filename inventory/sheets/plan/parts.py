@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from sqlalchemy.orm import Session
@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 from inventory.reference.data import reference_of
 from inventory.sheets.columns.layout import SheetLayout
 from inventory.sheets.columns.leaving import Leaving, Leavings, leavings_in
-from inventory.sheets.plan.cars_named import Cars
+from inventory.sheets.plan.cars_named import Cars, said_of_each
 from inventory.sheets.plan.differences import (
     against,
     changed_columns,
@@ -77,14 +77,14 @@ def plan_parts(
     `day`: up to which day the file was kept; `listed`: the parts of the last versions of these sheets.
     """
     rows = _Rows(bought={id(sheet) for sheet in sheets if says_bought(sheet)})
-    named, nothing = Cars(session), PartState()
-    words = WordQuestions(reference_of(session), named.near)
+    answers = replace(plan.answers, said=said_of_each(plan.answers.said))
+    named, nothing = Cars(session, answers.said), PartState()
+    words = WordQuestions(reference_of(session), named.near, answers.said)
     for sheet in sheets:
         left = leavings_in(sheet, today, plan.answers.said)
         plan.questions += left.questions
-        reader = PartReader(sheet, today, reference_of(session), plan.answers, named.read)
+        reader = PartReader(sheet, today, reference_of(session), answers, named.read)
         _read(plan, sheet, reader, rows, words, left, on_progress)
-        plan.questions += reader.questions()
     places = [(sheet.name, row.number) for sheet, row in zip(rows.sheets, rows.rows, strict=True)]
     matches = identify(session, plan, rows.cells, places, listed)
     if hold:
@@ -111,6 +111,7 @@ def plan_parts(
             _note(tables[id(planned.sheet)], planned, match, -1 - place, rows.cells[place])
             plan.remarks += _remarks(planned, rows.cells[place], state)
     plan.questions += words.questions()
+    plan.remarks += named.added()
 
 
 def _note(table: TableRead, planned: PlanRow, match: Matched, new: int, cells: PartCells) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from inventory.facts.declare import Value
@@ -10,9 +10,9 @@ from inventory.reference.data import Reference
 from inventory.seals.states import STATES
 from inventory.sheets.columns.catalogue import PARTS, words, words_near
 from inventory.sheets.columns.layout import SheetLayout
-from inventory.sheets.columns.questions import AS_TEXT, Choice, SheetQuestion
+from inventory.sheets.columns.questions import ABOVE, ADD, AS_TEXT, CARS, EACH, Choice, SheetQuestion, key_of
 from inventory.sheets.plan.part_cells import READERS
-from inventory.sheets.plan.part_columns import DOUBTFUL, word_key
+from inventory.sheets.plan.part_columns import DOUBTFUL, MOVED, word_key
 from inventory.sheets.plan.part_reader import FILLED
 from inventory.sheets.plan.problems import CellProblem, Problem
 from inventory.sheets.plan.rows import PlanRow
@@ -22,6 +22,9 @@ __all__ = ["NO_KIND", "WordQuestions"]
 
 #: The code of the problem that a new part has no kind.
 NO_KIND = "no-kind"
+#: The code of the problem that a car is not on record; of so many that are like none on record each is asked about.
+UNKNOWN_CAR = "unknown-car"
+_FEW_CARS, _FEW_NAMES = 2, 3
 #: How many near words are offered, and of how many words of a column all are.
 _NEAR, _FEW = 4, 7
 #: What is asked once for the whole file, by the code of the problem: the key, the question, the answers.
@@ -44,6 +47,7 @@ _WHOLE_FILE = {
     ),
 }
 _KEEP = Choice(AS_TEXT, "keep as text")
+_FROM_ABOVE = Choice(ABOVE, "take it from the row above")
 _SAYS_NOTHING = (Choice("not known", "not known"), Choice("none", "none"))
 #: The lists of words of columns that have another name.
 _LISTS = {"value basis": "basis", "match code read from": "read from"}
@@ -52,21 +56,24 @@ _WITH_FIGURES = frozenset({*PARTS.amounts, *PARTS.days, "seal"})
 
 @dataclass
 class _Open:
-    """A question that is being collected: the first cell, its header, and the rows."""
+    """A question that is being collected: the first cell, its header, why rows may have moved, and the rows."""
 
     column: str
     text: str
     header: str
     code: str
+    rearranged: str
     rows: list[tuple[str, int]] = field(default_factory=list)
 
 
 class WordQuestions:
     """Collects the cells that cannot be read, and asks about each word of a column once."""
 
-    def __init__(self, reference: Reference, cars_near: Callable[[str], list[str]]) -> None:
-        """`cars_near`: the cars on record that a name may mean."""
-        self._reference, self._cars_near = reference, cars_near
+    def __init__(
+        self, reference: Reference, cars_near: Callable[[str], list[str]], said: Mapping[str, str] | None = None
+    ) -> None:
+        """`cars_near`: the cars on record that a name may mean. `said`: answers by key."""
+        self._reference, self._cars_near, self._said = reference, cars_near, said or {}
         self._found: dict[str, _Open] = {}
 
     def take(self, row: PlanRow) -> None:
@@ -81,7 +88,9 @@ class WordQuestions:
             return  # asked about the whole table, or what its titles mean
         if problem.code == DOUBTFUL and column not in FILLED | {"serial", "match code"}:
             return  # not known or none: it says nothing either way
-        if problem.code in _WHOLE_FILE:
+        if problem.code == MOVED:
+            key = key_of("sorted", sheet.name)
+        elif problem.code in _WHOLE_FILE:
             key = _WHOLE_FILE[problem.code][0]
         elif column == "position" or (column in _WITH_FIGURES and any(map(str.isdigit, text))):
             return  # each is another one: kept as text, and mended in the sheet
@@ -91,15 +100,31 @@ class WordQuestions:
             key = word_key(column, text)
         if key not in self._found:
             header = next((each.header for each in sheet.headings if each.column == column), column)
-            self._found[key] = _Open(column, text, header, problem.code)
+            self._found[key] = _Open(column, text, header, problem.code, sheet.rearranged)
         place = (sheet.name, row)
         if place not in self._found[key].rows[-1:]:
             self._found[key].rows.append(place)
 
     def questions(self) -> Iterator[SheetQuestion]:
         """A question for each word, and for each problem of the whole file."""
+        together = self._new_cars()
+        if together:
+            names = [self._found[key].text for key in together]
+            first = ", ".join(f'"{name}"' for name in names[:_FEW_NAMES])
+            more = f" and {len(names) - _FEW_NAMES} more" if names[_FEW_NAMES:] else ""
+            at = tuple(dict.fromkeys(place for key in together for place in self._found[key].rows))
+            every = (Choice(ADD, "add them all"), Choice(EACH, "ask about each"), _KEEP)
+            yield SheetQuestion(
+                key_of(CARS, *names), f"{len(names)} cars not on record: {first}{more}", every, at, AS_TEXT
+            )
         for key, each in self._found.items():
+            if key in together:
+                continue
             rows = tuple(each.rows)
+            if each.code == MOVED:
+                says = f'"{each.text}" under {each.header} and words like it: {each.rearranged}, so rows may have moved'
+                yield SheetQuestion(key, says, (_FROM_ABOVE, _KEEP), rows, AS_TEXT)
+                continue
             if each.code in _WHOLE_FILE:
                 _, says, choices = _WHOLE_FILE[each.code]
                 choices = choices or tuple(Choice(code, code) for code in words("currencies")[:_FEW])
@@ -110,6 +135,17 @@ class WordQuestions:
             says = f'"{each.text}" under {each.header}' if each.text else f"nothing under {each.header}"
             yield SheetQuestion(key, says, tuple(self._choices(each)), rows, self._taken(each), each.column)
 
+    def _new_cars(self) -> list[str]:
+        """The keys of the questions about cars that are like none on record, if they are so many that one is asked."""
+        apart = {name for key, answer in self._said.items() if answer == EACH for name in key.split("/")[1:]}
+        new = [
+            key
+            for key, each in self._found.items()
+            if each.column == "car" and each.code == UNKNOWN_CAR and key not in self._said
+            if key.removeprefix(word_key("car", "")) not in apart and not self._cars_near(each.text)
+        ]
+        return new if len(new) > _FEW_CARS else []
+
     def _taken(self, each: _Open) -> str:
         if each.column == "kind":
             return "other"
@@ -119,9 +155,11 @@ class WordQuestions:
         """The answers offered: near words of the column, then what says nothing, then as text."""
         nothing = nothing_in(each.text)
         if each.column in FILLED and nothing == "doubtful":
-            yield Choice("as above", "as above")
+            yield Choice(ABOVE, "as above")
         if each.column == "car":
             yield from (Choice(name, name) for name in self._cars_near(each.text)[:_NEAR])
+            if each.code == UNKNOWN_CAR:
+                yield Choice(ADD, "add this car")
         says = "category {}" if each.column == "condition" else "{}"
         yield from (Choice(word, says.format(word)) for word in self._near(each) if word != "other")
         if each.column == "kind":

@@ -21,7 +21,16 @@ from inventory.sheets.readers.limits import (
 )
 from inventory.sheets.readers.looks import NO_LOOK, Look, cell_name
 from inventory.sheets.readers.ods_looks import OdsLooks
-from inventory.sheets.readers.tables import Merged, Row, Table, file_remarks, not_a_spreadsheet
+from inventory.sheets.readers.tables import (
+    FILTERED,
+    HIDDEN_ROWS,
+    SORTED,
+    Merged,
+    Row,
+    Table,
+    file_remarks,
+    not_a_spreadsheet,
+)
 from inventory.sheets.readers.xlsx_styles import read_part
 
 __all__ = ["read_ods"]
@@ -92,6 +101,10 @@ class _Reader:
         self.depth = self.skipped = self.merged_count = 0
         self.row: list[str] = []
         self.row_times = 1
+        self.row_hidden = False
+        #: By the name of a table why its rows may stand otherwise than they were written; the range that is being read.
+        self.rearranged: dict[str, str] = {}
+        self.range_of = ""
         self.number = 0
         self.merged: list[Merged] = []
         self.cell: _Cell | None = None
@@ -126,7 +139,7 @@ class _Reader:
             first = list(self.without_value.items())
             remarks = file_remarks(links=self.links, uncalculated=self.uncalculated, without_value=first)
             self.tables[0] = replace(self.tables[0], remarks=(*remarks, *self.looks.remarks))
-        return self.tables
+        return [replace(each, rearranged=self.rearranged.get(each.name, "")) for each in self.tables]
 
     def _refuse_type(self, *_: object) -> None:
         raise not_a_spreadsheet(self.path, "it defines XML entities (a DTD), which no spreadsheet program does")
@@ -145,6 +158,7 @@ class _Reader:
             self._begin_table(given)
         elif name == _TABLE + "table-row" and self.depth == 1:
             self.row, self.row_times = [], _count(given.get(_TABLE + "number-rows-repeated"))
+            self.row_hidden = given.get(_TABLE + "visibility", "visible") != "visible"
             self.looks.begin_row(given)
         elif name == _TABLE + "table-column" and self.depth == 1:
             self.looks.begin_column(given, _count(given.get(_TABLE + "number-columns-repeated")))
@@ -163,7 +177,20 @@ class _Reader:
             self.hidden_styles.add(self.style)
             if len(self.hidden_styles) > _MOST_SHEETS:
                 raise not_a_spreadsheet(self.path, DAMAGED)
+        elif name.startswith(_TABLE):
+            self._begin_range(name, given)
         self.looks.begin_style(name, given)
+
+    def _begin_range(self, name: str, given: dict[str, str]) -> None:
+        """An element of a database range begins, which says that rows were sorted or filtered."""
+        if name == _TABLE + "database-range":
+            self.range_of = _table_named(given.get(_TABLE + "target-range-address", ""))
+            if given.get(_TABLE + "display-filter-buttons") == "true":
+                self.rearranged.setdefault(self.range_of, FILTERED)
+        elif name == _TABLE + "filter":
+            self.rearranged.setdefault(self.range_of, FILTERED)
+        elif name == _TABLE + "sort":
+            self.rearranged[self.range_of] = SORTED
 
     def _begin_table(self, given: dict[str, str]) -> None:
         self.depth += 1
@@ -257,9 +284,20 @@ class _Reader:
         cells = without_empty_end(self.row)
         if cells:
             self.size.add(cells, self.row_times)
+            if self.row_hidden:
+                self.rearranged.setdefault(self.tables[-1].name, HIDDEN_ROWS)
             rows = self.tables[-1].rows
             rows += [Row(self.number + place, cells) for place in range(1, self.row_times + 1)]
         self.number += self.row_times
+
+
+def _table_named(address: str) -> str:
+    """The name of the table in the address of a range: "Shelf.A1:Shelf.F20", "'my shelf'.A1:'my shelf'.F20"."""
+    address = address.removeprefix("$")
+    if address.startswith("'"):
+        found = re.match(r"'((?:[^']|'')*)'", address)
+        return found[1].replace("''", "'") if found else ""
+    return address.partition(":")[0].rpartition(".")[0]
 
 
 def _text(cell: _Cell) -> str:

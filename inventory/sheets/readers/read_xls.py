@@ -12,7 +12,7 @@ from inventory.errors import Refused
 from inventory.sheets.readers.cell_text import FALSE_DAY, Interned, text_of_number, text_of_time, without_empty_end
 from inventory.sheets.readers.limits import DAMAGED, LOCKED, MOST_MERGED, Size, too_large
 from inventory.sheets.readers.looks import MOST_COMMENTS, NO_LOOK, Looker, look_of
-from inventory.sheets.readers.tables import Merged, Row, Table, file_remarks, not_a_spreadsheet
+from inventory.sheets.readers.tables import HIDDEN_ROWS, Merged, Row, Table, file_remarks, not_a_spreadsheet
 from inventory.sheets.readers.xls_looks import comment_of, xls_looks
 
 __all__ = ["read_xls"]
@@ -97,7 +97,8 @@ def _table(path: Path, sheet: Any, datemode: int, size: Size) -> Table:
     notes = {(at[0] + 1, at[1]): comment_of(note) for at, note in islice(sheet.cell_note_map.items(), MOST_COMMENTS)}
     remarks = looker.with_comments(table, notes)
     looked = any(look_of(cell) is not NO_LOOK for row in rows for cell in row.cells) if looks or notes else False
-    return replace(table, remarks=tuple(remarks), looked=looked)
+    hidden = any(sheet.rowinfo_map[each].hidden for each in sheet.rowinfo_map if sheet.row_len(each))
+    return replace(table, remarks=tuple(remarks), looked=looked, rearranged=HIDDEN_ROWS if hidden else "")
 
 
 def _day(number: float, datemode: int) -> str:

@@ -36,6 +36,8 @@ def read_xlsx(path: Path, archive: zipfile.ZipFile) -> list[Table]:
             shown = each.visible == calamine.SheetVisibleEnum.Visible
             tables.append(_table(book.get_sheet_by_name(each.name), copy, size, hidden=not shown))
         without_value = _by_sheet(path, copy) if copy.uncalculated else []
+        if copy.rearranged or copy.table_rearranged:
+            tables = _with_order(path, copy, tables)
         tables, looks = add_looks(path, archive, copy.path, tables)
     names = [name.casefold() for name in archive.namelist()]
     if tables:
@@ -60,6 +62,14 @@ def _by_sheet(path: Path, copy: SafeCopy) -> list[tuple[str, list[str]]]:
         some.append((name, cells[:left]))
         left -= len(some[-1][1])
     return some
+
+
+def _with_order(path: Path, copy: SafeCopy, tables: list[Table]) -> list[Table]:
+    """The tables with why their rows may stand otherwise than they were written."""
+    with zipfile.ZipFile(copy.path) as copied, suppress(Refused):
+        parts = sheet_parts(path, copied)
+        return [replace(each, rearranged=copy.why_rearranged(parts.get(each.name, ""))) for each in tables]
+    return tables
 
 
 @contextmanager

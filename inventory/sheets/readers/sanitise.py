@@ -24,7 +24,7 @@ from inventory.sheets.readers.limits import (
     too_large,
     unpacked_parts,
 )
-from inventory.sheets.readers.tables import not_a_spreadsheet
+from inventory.sheets.readers.tables import FILTERED, HIDDEN_ROWS, SORTED, not_a_spreadsheet
 
 __all__ = ["SafeCopy", "safe_copy"]
 
@@ -49,6 +49,13 @@ _UNCALCULATED = re.compile(rb"(?:</f>|<f\b[^<>]*/>)(?:<v\s*/>|<v></v>)?</c>")
 _CELL_NAME = re.compile(rb"\sr=[\"']([A-Za-z]{1,3}\d{1,7})[\"']")
 #: A formula whose value is a text may have an empty one.
 _OF_TEXT = re.compile(rb"\st=[\"']str[\"']")
+#: A row that is hidden and has cells.
+_HIDDEN_ROW = re.compile(rb"<(?:\w+:)?row(?=\s)[^<>]*?\shidden\s*=\s*[\"'](?:1|true)[\"'][^<>]*(?<!/)>")
+_SORTED = re.compile(rb"<(?:\w+:)?sortState\b")
+_FILTERED = re.compile(rb"<(?:\w+:)?autoFilter\b")
+#: A table of the program inside a sheet always has the marks of a filter; it counts if it filters or was sorted.
+_FILTERS = re.compile(rb"<(?:\w+:)?filterColumn\b")
+_HAS_TABLE = re.compile(rb"<(?:\w+:)?tablePart\s")
 #: How many cells are named of those whose formula has no value.
 _NAMED = 5
 _TYPE = re.compile(rb"<!(?:DOCTYPE|ENTITY)")
@@ -67,7 +74,8 @@ class SafeCopy:
 
     `uncalculated`: formulas without a value; `without_value`: the names of the first of them, by part. `errors`: cells
     that show an error; `has_sixty`: some cell holds the number 60, a day that no calendar has. `lengths`: the length of
-    each shared string in bytes.
+    each shared string in bytes. `rearranged`: by part, why the rows of that sheet may stand otherwise than they were
+    written; `with_tables`: the sheets with tables of the program, `table_rearranged`: why one of those does.
     """
 
     path: Path
@@ -79,6 +87,13 @@ class SafeCopy:
     cells: int = 0
     merged: int = 0
     lengths: list[int] = field(default_factory=list)
+    rearranged: dict[str, str] = field(default_factory=dict)
+    with_tables: set[str] = field(default_factory=set)
+    table_rearranged: str = ""
+
+    def why_rearranged(self, part: str) -> str:
+        """Why the rows of a sheet may stand otherwise than they were written; "" if nothing says so."""
+        return self.rearranged.get(part) or (self.table_rearranged if part in self.with_tables else "")
 
 
 @contextmanager
@@ -147,6 +162,7 @@ class _Part:
             copy.counts_from = 1904
         if self.shared:
             copy.lengths += [len(each) for each in _STRING.split(piece)][:-1]
+        self._note_order(piece)
         prefixed = b":" in piece
         self.cells += piece.count(b"<c") + (piece.count(b":c") if prefixed else 0)
         self.rows += piece.count(b"<row") + (piece.count(b":row") if prefixed else 0)
@@ -157,6 +173,22 @@ class _Part:
             raise too_large(self.path, f"it has more than {MOST_MERGED} merged ranges")
         if self.cells:
             self._check_cells(piece)
+
+    def _note_order(self, piece: bytes) -> None:
+        """Note what says that rows were sorted or filtered."""
+        copy = self.copy
+        if "/tables/" in self.name.casefold():
+            if why := SORTED if _SORTED.search(piece) else FILTERED if _FILTERS.search(piece) else "":
+                copy.table_rearranged = why
+            return
+        if b"tablePart" in piece and _HAS_TABLE.search(piece):
+            copy.with_tables.add(self.name)
+        if b"sortState" in piece and _SORTED.search(piece):
+            copy.rearranged[self.name] = SORTED
+        elif b"autoFilter" in piece and _FILTERED.search(piece):
+            copy.rearranged.setdefault(self.name, FILTERED)
+        elif b"hidden" in piece and _HIDDEN_ROW.search(piece):
+            copy.rearranged.setdefault(self.name, HIDDEN_ROWS)
 
     def _check_cells(self, piece: bytes) -> None:
         copy = self.copy

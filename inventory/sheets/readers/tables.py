@@ -9,7 +9,10 @@ from typing import NamedTuple
 
 from inventory.errors import Refused
 
-__all__ = ["Merged", "Row", "Table", "file_remarks", "not_a_spreadsheet"]
+__all__ = ["FILTERED", "HIDDEN_ROWS", "SORTED", "Merged", "Row", "Table", "file_remarks", "not_a_spreadsheet"]
+
+#: Why the rows of a sheet may stand otherwise than they were written (`Table.rearranged`).
+FILTERED, HIDDEN_ROWS, SORTED = "it has a filter", "some of its rows are hidden", "it was sorted"
 
 
 class Row(NamedTuple):
@@ -35,7 +38,8 @@ class Table:
 
     `counts_from`: the year from which the workbook counts days (1900 or 1904); None if the file does not say.
     `remarks`: what the user should know about how the file was read, whole sentences without the full stop. `looked`:
-    some cells carry how they look (`looks.Looked`).
+    some cells carry how they look (`looks.Looked`). `rearranged`: why its rows may stand otherwise than they were
+    written, a clause as "it has a filter"; "" if nothing says so.
     """
 
     name: str
@@ -45,6 +49,7 @@ class Table:
     merged: tuple[Merged, ...] = ()
     remarks: tuple[str, ...] = ()
     looked: bool = False
+    rearranged: str = ""
 
 
 def not_a_spreadsheet(path: Path, why: str, hint: str = "save it as xlsx or as csv, and read that") -> Refused:

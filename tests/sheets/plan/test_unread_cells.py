@@ -182,7 +182,7 @@ def test_as_above_is_asked_about_once_the_rows_were_sorted(desk: Desk) -> None:
     path = desk.book(Teile=rows)
 
     (asked,) = desk.read(path, trial=True).questions
-    assert (asked.key, asked.rows, asked.taken) == ("sorted/teile", (("Teile", 4),), "left empty")
+    assert (asked.key, asked.rows, asked.taken) == ("sorted/teile", (("Teile", 4),), "text")
     desk.read(path)
     assert sorted(desk.card(tag).line.place or "" for tag in desk.tags()) == ["", "Shelf A", "Shelf B"]
     assert desk.read(path, said={asked.key: "as above"}).changed == 1
