@@ -71,11 +71,12 @@ def _date_rows(plan: Plan, today: date) -> None:
     for row in plan.rows:
         if row.work is not None and row.sheet.kept_up_to:
             row.work = replace(row.work, day=kept_up_to(row.sheet.kept_up_to, today))
+            row.beside = tuple(replace(each, day=row.work.day) for each in row.beside)
 
 
 def things_of(session: Session, plan: Plan) -> set[int]:
     """The keys of the things on record that a plan writes of: parts, positions, places, numbers."""
-    work = [row.work for row in plan.rows if row.work is not None]
+    work = [each for row in plan.rows for each in (row.work, *row.beside) if each is not None]
     about = {each.about for each in work if isinstance(each, ListPlan)}
     things = {each.part for each in work if not isinstance(each, ListPlan) and each.part > 0}
     things.update(part for part, _, _ in plan.leavings)

@@ -12,13 +12,13 @@ import re
 import unicodedata
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 from inventory.bench.quantities.hand import OPEN, as_units_write, fraction_of, rewritten
 from inventory.bench.quantities.usual_units import USUAL_UNITS
 from inventory.errors import Refused
 
-__all__ = ["ZERO_CELSIUS_K", "Dimension", "Quantity", "parse_quantity", "shown"]
+__all__ = ["ZERO_CELSIUS_K", "Dimension", "Quantity", "is_unit", "parse_quantity", "shown"]
 
 Dimension = Literal[
     "pressure",
@@ -185,6 +185,12 @@ def parse_quantity(text: str, dimension: Dimension, *, where: str | None = None,
     _bounds(value, meaning, dimension, text, where)
     step = meaning.factor * _step(number)
     return Quantity(value, number, unit, meaning.offset + meaning.factor * value, beyond, step)
+
+
+def is_unit(text: str) -> bool:
+    """Whether a text is a unit of something that is measured."""
+    spellings = {as_units_write(text.strip(), dimension) for dimension in get_args(Dimension)} - {""}
+    return any(_unit(unit) is not None or any(unit in plain for plain in _PLAIN.values()) for unit in spellings)
 
 
 def shown(value: float, step: float) -> str:

@@ -39,6 +39,9 @@ _EXACT = 100
 _SURE, _DOUBTFUL = 95, 80
 #: Shorter headers must be spelled exactly.
 _SHORT = 4
+#: The sheet whose columns may have a unit, and a header that ends with one: "Readings [kOhm]".
+_RUNS = "runs"
+_WITH_UNIT = re.compile(r"(.*\w)\s*[\[(]\s*([^\[\]()\d\s][^\[\]()]{0,11}?)\s*[\])]\s*")
 
 
 @dataclass(frozen=True)
@@ -47,7 +50,7 @@ class Heading:
 
     `currency`: one named in the header, or a sign that several share ("$"); `doubt`: a column that it might be, but is
     not similar enough to. `given`: no column of the file: its cells are what a title or an answer says. An empty header
-    is a column of another table beside this one.
+    is a column of another table beside this one. `unit`: what stands in brackets behind the name of a column of runs.
     """
 
     header: str
@@ -56,6 +59,7 @@ class Heading:
     currency: str | None = None
     doubt: str | None = None
     given: bool = False
+    unit: str = ""
 
 
 def read_headings(headers: Sequence[str], sheet: SheetKind, mapping: Mapping[str, str]) -> list[Heading]:
@@ -65,13 +69,17 @@ def read_headings(headers: Sequence[str], sheet: SheetKind, mapping: Mapping[str
     """
     mapping = chosen(headers, mapping)
     names = numbered(headers)
-    plain = [_without_currency(header[:LONGEST]) for header in headers]
+    units = [_unit_of(header[:LONGEST]) if sheet.name == _RUNS else (header[:LONGEST], "") for header in headers]
+    plain = [_without_currency(header) for header, _ in units]
     offers = [
         (*offer, place)
         for place, (header, _) in enumerate(plain)
         for offer in _offers(names[place], headers[place], header, sheet, mapping)
     ]
-    found = [Heading(_named(header, place), currency=plain[place][1]) for place, header in enumerate(headers)]
+    found = [
+        Heading(_named(header, place), currency=plain[place][1], unit=units[place][1])
+        for place, header in enumerate(headers)
+    ]
     taken = {mapping[key] for key in map(header_key, names) if key in mapping} - {KEPT}
     for score, _, column, place in sorted(offers, key=lambda offer: (-offer[0], offer[1], offer[3])):
         heading = found[place]
@@ -213,6 +221,12 @@ def doubtful_between(heading: Heading) -> tuple[str, ...]:
     """The columns that a doubtful header could stand for, the likeliest first."""
     listed = doubtful().get(header_key(heading.header), ())
     return tuple(dict.fromkeys(each for each in (heading.doubt, *listed) if each is not None))
+
+
+def _unit_of(header: str) -> tuple[str, str]:
+    """A header without what stands in brackets behind it, and that."""
+    found = _WITH_UNIT.fullmatch(header)
+    return (found[1], found[2]) if found else (header, "")
 
 
 @lru_cache(maxsize=4096)

@@ -39,7 +39,7 @@ def carry_out(session: Session, act: Act, day: When, plan: Plan, on_progress: On
 
     `day`: when everything was so for which a row gives no day. Returns the keys of the new parts, by those in the plan.
     """
-    work = [row.work for row in plan.rows if row.work is not None]
+    work = [each for row in plan.rows for each in (row.work, *row.beside) if each is not None]
     if plan.leavings:
         write(session, act, [_left(act, day, plan.file, *each) for each in plan.leavings])
     if not work:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
@@ -29,8 +30,11 @@ from inventory.store.words.text import fold, short_enough
 __all__ = ["FactReader", "RowValues", "cells_of", "changes", "differing"]
 
 _ON, _HOW_KNOWN, _SEEN_BY, _SEEN_ON = "on", "how known", "seen by", "seen on"
+#: Whose a part is cannot be left out: unread it is not known.
+_WHOSE = "whose"
 #: The columns of a row that are not values of its fact.
 _SHARED = (_ON, _HOW_KNOWN, _SEEN_BY, _SEEN_ON)
+_BARE = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
 #: How many texts of a sheet are remembered.
 _MOST_KEPT = 10_000
 
@@ -70,6 +74,12 @@ class FactReader:
         self._days = {
             column: partial(day_of, today=today, written=layout.cell_format(column)) for column in (_ON, _SEEN_ON)
         }
+        #: The units that headers name for their columns.
+        self._units = {
+            heading.column: heading.unit
+            for heading in layout.headings
+            if heading.unit and heading.column in self._values and _is_unit(heading.unit)
+        }
         self._known: dict[tuple[str, type, str, str | None], Any] = {}
         self.language = language_of(layout.kind, [heading.header for heading in layout.headings])
         names = (name for name, value in self._values.items() if value.is_name)
@@ -88,6 +98,8 @@ class FactReader:
         """The values of a row, and what is wrong in it. `texts`: its cells by column, cleaned, not empty."""
         given = RowValues()
         problems: list[CellProblem] = []
+        if self._units:
+            texts = {name: _with_unit(text, self._units.get(name, "")) for name, text in texts.items()}
         for column in self._columns:
             if column not in texts:
                 continue
@@ -114,6 +126,17 @@ class FactReader:
             self.set_aside.setdefault(says, []).append(row)
         return given, problems
 
+    def read_all_but(
+        self, texts: Mapping[str, str], row: int, kept: frozenset[str]
+    ) -> tuple[RowValues, list[CellProblem], list[CellProblem]]:
+        """The values of a row; what is wrong in it; the cells that are kept as text. `kept`: their columns."""
+        given, problems = self.read(texts, row)
+        unread = [each for each in problems if each.column in kept]
+        if unread and (left := {each.column for each in unread} & {_WHOSE}):
+            given.values |= self._values[_WHOSE].read("not known", self._cells[_WHOSE])
+            given.columns += left
+        return given, [each for each in problems if each.column not in kept], unread
+
     def _cell(self, column: str, texts: Mapping[str, str]) -> Any:
         text, currency = texts[column], None
         if column in self._amounts:
@@ -138,6 +161,23 @@ class FactReader:
             return self._values[column].read(text, replace(self._cells[column], currency=currency))
         except Refused as refusal:
             return problem_of(refusal, column, text)
+
+
+def _is_unit(text: str) -> bool:
+    from inventory.bench.quantities.units import is_unit  # needed only where a header names one
+
+    return is_unit(text)
+
+
+def _with_unit(text: str, unit: str) -> str:
+    """Readings with the unit of their column, where they are bare figures: "primary=2.5" under "Readings [kohm]"."""
+    if not unit:
+        return text
+    found = []
+    for each in text.split(";"):
+        name, equals, value = each.rpartition("=")
+        found.append(f"{name}{equals}{value.strip()}{unit}" if _BARE.fullmatch(value.strip()) else each)
+    return ";".join(found)
 
 
 def cells_of(kind: FactKind, fact: FactView) -> dict[str, str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence, Set
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from datetime import date
 from typing import Any
 
@@ -19,7 +19,7 @@ from inventory.reference.data import reference_of
 from inventory.sheets.columns.catalogue import SheetKind
 from inventory.sheets.columns.cells import UNDATED, in_a_sheet
 from inventory.sheets.columns.layout import SheetLayout
-from inventory.sheets.plan.fact_cells import RowValues, cells_of, changes
+from inventory.sheets.plan.fact_cells import FactReader, RowValues, cells_of, changes
 from inventory.sheets.plan.name_keys import ENTERED
 from inventory.sheets.plan.on_record import Identity, rows_among
 from inventory.sheets.plan.part_cells import PartCells
@@ -31,7 +31,16 @@ from inventory.store.days.dates import When
 from inventory.store.facts import split_fact_id
 from inventory.store.words.text import squeeze
 
-__all__ = ["FactRow", "needed", "validated_rows"]
+__all__ = ["FactRow", "keepable", "needed", "validated_rows"]
+
+
+#: The conditions without which a run says the same, or less: any other (zero, leads, instrument) changes its figures.
+_NOT_JUDGED_BY = frozenset(
+    {
+        *("ambient", "ambient end", "barometer", "barometer end", "altitude", "rig", "clock", "session", "note"),
+        *("strokes", "usual strokes", "checked", "fluid"),
+    }
+)
 
 
 @dataclass(slots=True)
@@ -40,6 +49,7 @@ class FactRow:
 
     `old`: the fact on record that it changes; `changed`: the columns that it changes, for a new fact all its columns.
     `written_as`: the id that it has in the record whose workbook this is. `part`: what it is about, part or not.
+    `unread`: cells that are kept as text; `read_now`: by column the keys of such cells on record that it settles.
     """
 
     sheet: SheetLayout
@@ -50,6 +60,9 @@ class FactRow:
     given: RowValues
     problems: list[CellProblem]
     part: Identity | None = None
+    unread: list[CellProblem] = field(default_factory=list)
+    read_now: dict[str, int] = field(default_factory=dict)
+    reader: FactReader | None = None
     old: FactView | None = None
     changed: Sequence[str] = ()
     written_as: str = ""
@@ -60,6 +73,18 @@ class FactRow:
         words = " ".join(filter(None, (self.named.part_number, self.named.serial)))
         return (self.part.tag if self.part else "") or words or self.sheet.kind.name
 
+    def keeps(self, refused: Refused, reader: FactReader) -> bool:
+        """Keep the cell that makes the row refused as text, if it is not needed; whether that was done."""
+        column = refused.where or ""
+        if column not in keepable(self.sheet) or column not in self.given.columns:
+            return False
+        self.unread.append(problem_of(refused, column, self.texts[column]))
+        self.texts = {name: text for name, text in self.texts.items() if name != column}
+        self.given, _, _ = reader.read_all_but(self.texts, self.row.number, keepable(self.sheet))
+        self.changed = [each for each in self.changed if each != column]
+        self.read_now.pop(column, None)
+        return True
+
     def refused(self, *problems: CellProblem) -> PlanRow:
         """The row, refused."""
         return refuse_row(self.sheet, self.row, self.what, [*self.problems, *problems])
@@ -69,6 +94,19 @@ class FactRow:
         return PlanRow(self.sheet, self.row, "unchanged", about=self.what)
 
 
+def keepable(sheet: SheetLayout) -> frozenset[str]:
+    """The columns whose cells are kept as text if they cannot be read: those that a row of facts can be without.
+
+    Another part is never left out: what is said of a pair would be said of one of them.
+    """
+    if sheet.kind.own:
+        return frozenset()
+    kept = {name for name, value in sheet.kind.values.items() if not value.needed and value.refers != "part"}
+    if sheet.kind.name == "runs":
+        kept &= _NOT_JUDGED_BY
+    return frozenset({*kept, "on", "seen by", "seen on"} - {"fact", "how known", "tag", *sheet.kind.if_empty})
+
+
 def needed(sheet: SheetKind) -> list[str]:
     """The columns that a new row must fill; a missing currency is noticed when its amount is read."""
     every = sheet.values.values()
@@ -76,14 +114,35 @@ def needed(sheet: SheetKind) -> list[str]:
 
 
 def validated_rows(
-    session: Session, kind: FactKind, rows: Sequence[FactRow], of_file: Mapping[int, Identity], day: When, today: date
+    session: Session,
+    kind: FactKind,
+    rows: Sequence[FactRow],
+    of_file: Mapping[int, Identity],
+    day: When,
+    today: date,
+    *,
+    strict: bool = False,
 ) -> Iterator[PlanRow]:
     """Validate the new and changed rows of one kind, all at once, and plan them.
 
-    `of_file`: the parts that the file adds or changes, by key. `day`: the day of facts without their own.
+    `of_file`: the parts that the file adds or changes, by key. `day`: the day of facts without their own. `strict`: a
+    cell that cannot be so refuses its row also if it is not needed.
     """
     drafts = _drafts(session, kind, rows, of_file, day, today)
     _validate(session, kind, rows, drafts)
+    while not strict:
+        again = {
+            place: row
+            for place, (row, draft) in enumerate(zip(rows, drafts, strict=True))
+            if draft.refused is not None and row.reader is not None and row.keeps(draft.refused, row.reader)
+        }
+        if not again:
+            break
+        some = list(again.values())
+        anew = _drafts(session, kind, some, of_file, day, today)
+        _validate(session, kind, some, anew)
+        for place, draft in zip(again, anew, strict=True):
+            drafts[place] = draft
     own = {value.name for value in kind.values}
     for row, draft in zip(rows, drafts, strict=True):
         if draft.refused is not None:
@@ -103,6 +162,7 @@ def validated_rows(
             row.given.look,
             place_in_file(row.sheet, row.row),
             row.written_as,
+            read_now=tuple(row.read_now.values()),
         )
         yield PlanRow(row.sheet, row.row, verdict, work, row.what, changes(kind, row.given, row.changed, row.old))
 

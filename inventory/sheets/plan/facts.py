@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 
 from sqlalchemy.orm import Session
@@ -14,8 +14,8 @@ from inventory.facts.views import FactView, facts_of_many
 from inventory.parts import tags
 from inventory.reference.data import reference_of
 from inventory.sheets.columns.layout import SheetLayout
-from inventory.sheets.plan.fact_cells import FactReader, differing
-from inventory.sheets.plan.fact_rows import FactRow, needed, validated_rows
+from inventory.sheets.plan.fact_cells import FactReader, cells_of, differing
+from inventory.sheets.plan.fact_rows import FactRow, keepable, needed, validated_rows
 from inventory.sheets.plan.match import Index, index_of, resolve
 from inventory.sheets.plan.noticed import set_aside_remarks
 from inventory.sheets.plan.on_record import Identity, identities
@@ -23,6 +23,7 @@ from inventory.sheets.plan.part_cells import PartCells
 from inventory.sheets.plan.problems import CellProblem, problem_of
 from inventory.sheets.plan.rows import PartPlan, Plan, PlanRow
 from inventory.sheets.plan.things import ThingsNamed, about_thing, renumber
+from inventory.sheets.plan.unread_in_facts import UnreadInFacts
 from inventory.store.days.dates import When
 from inventory.store.words.text import squeeze
 
@@ -61,15 +62,23 @@ def plan_facts(
     facts = _Facts(
         session, [row.part.id for row in read if row.part is not None], {row.kind for row in read}, plan.renumbered
     )
+    unread = UnreadInFacts(session, read, day, today)
     to_validate: dict[FactKind, list[FactRow]] = defaultdict(list)
     for row, problem in zip(read, problems, strict=True):
-        planned = row.refused(*problem) if row.problems or problem else _compared(plan, row, facts)
+        planned = row.refused(*problem) if row.problems or problem else _compared(plan, row, facts, unread)
         if planned is not None:
-            plan.rows.append(planned)
+            plan.rows.append(unread.noted(row, planned))
         else:
             to_validate[row.kind].append(row)
+    strict = plan.answers.strict or plan.elsewhere
     for kind, rows in to_validate.items():
-        plan.rows += validated_rows(session, kind, rows, of_file, day, today)
+        every = list(validated_rows(session, kind, rows, of_file, day, today, strict=strict))
+        for row, fresh in zip(rows, every, strict=True):
+            late = row.unread and row.part is not None and fresh.verdict != "refused"
+            equal = late and (
+                facts.claim_equal(row.part.id, row) if row.old is None and row.part is not None else not row.changed
+            )
+            plan.rows.append(unread.noted(row, row.unchanged() if equal else fresh))
 
 
 def _read(session: Session, plan: Plan, sheet: SheetLayout, kind: FactKind, today: date) -> Iterator[FactRow]:
@@ -80,7 +89,8 @@ def _read(session: Session, plan: Plan, sheet: SheetLayout, kind: FactKind, toda
         written_as = texts.pop("fact", "") if plan.elsewhere else ""
         if plan.elsewhere:
             renumber(kind, texts, plan.renumbered)
-        given, problems = reader.read(texts, row.number)
+        kept = frozenset[str]() if plan.answers.strict or plan.elsewhere else keepable(sheet)
+        given, problems, unread = reader.read_all_but(texts, row.number, kept)
         tag = None
         try:
             tag = tags.parse(texts["tag"]) if "tag" in texts else None
@@ -91,7 +101,9 @@ def _read(session: Session, plan: Plan, sheet: SheetLayout, kind: FactKind, toda
             for column in ("maker", "part number", "serial")
         )
         named = PartCells(tag=tag, maker=maker, part_number=number, serial=serial)
-        yield FactRow(sheet, row, kind, texts, named, given, problems, written_as=written_as)
+        yield FactRow(
+            *(sheet, row, kind, texts, named, given, problems), unread=unread, written_as=written_as, reader=reader
+        )
     plan.remarks += set_aside_remarks(sheet.name, reader.set_aside)
 
 
@@ -169,6 +181,20 @@ class _Facts:
                 return True
         return False
 
+    def claim_but(self, part: int, row: FactRow, columns: Collection[str]) -> FactView | None:
+        """Claim the only free fact that differs from a row in nothing but these columns, which it does not give."""
+        free = self._free.get((part, row.kind.name), [])
+        shown = {fact.id: cells_of(row.kind, fact) for fact in free}
+        found = [
+            fact
+            for fact in free
+            if all(each in columns and not shown[fact.id].get(each) for each in differing(row.kind, row.given, fact))
+        ]
+        if len(found) != 1:
+            return None
+        self.claim(found[0])
+        return found[0]
+
     def standing(self, fact: FactView) -> FactView | None:
         """The current fact that replaced a fact; None if it was taken back."""
         while fact.superseded_by is not None:
@@ -186,7 +212,7 @@ class _Facts:
         return fresh
 
 
-def _compared(plan: Plan, row: FactRow, facts: _Facts) -> PlanRow | None:
+def _compared(plan: Plan, row: FactRow, facts: _Facts, unread: UnreadInFacts) -> PlanRow | None:
     """Plan a row whose part was found; None if it is new or changed and has to be validated first."""
     if row.part is None or "fact" in row.texts:
         return _with_id(plan, row, facts)
@@ -196,6 +222,10 @@ def _compared(plan: Plan, row: FactRow, facts: _Facts) -> PlanRow | None:
     if facts.claim_equal(row.part.id, row):
         return row.unchanged()
     row.changed = row.given.columns
+    on_record = unread.of(row)
+    if on_record and (mended := facts.claim_but(row.part.id, row, on_record.keys())) is not None:
+        row.old, row.changed = mended, differing(row.kind, row.given, mended)
+        row.read_now = {column: on_record[column][0] for column in row.changed if column in on_record}
     return None
 
 

@@ -168,7 +168,7 @@ class PartReader:
         filled: dict[int, dict[str, str]] = {}
         moved: list[tuple[int, CellProblem]] = []
         held = self.sheet.rearranged and self._answers.said.get(key_of("sorted", self.sheet.name)) != ABOVE
-        for column in FILLED & texts.keys():
+        for column in [each for each in texts if each in FILLED]:
             words = {text for text in set(texts[column]) if self._is_above(column, text)}
             if words:
                 anew = list(texts[column])

@@ -68,6 +68,7 @@ class FactPlan:
 
     `when`: None for the day of the read. `old` is the key of the fact that it supersedes. `look`: who looked and on
     which day, if the row says both. `at`: the sheet and row. `written_as`: its id in the record that wrote the file.
+    `read_now`: the keys of the cells kept as text that the row can be read for by now.
     """
 
     kind: FactKind
@@ -80,6 +81,7 @@ class FactPlan:
     at: str = ""
     written_as: str = ""
     day: When | None = None
+    read_now: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +105,7 @@ class PlanRow:
     """One row of data: its place, its verdict, its work, and the problems if it is refused.
 
     `about` describes a row without a `PartPlan`; `fact_changes` are the changes of a row of facts. `unread`: the cells
-    that cannot be read and are kept as text.
+    that cannot be read and are kept as text; `beside`: the facts that keep those of a row of facts.
     """
 
     sheet: SheetLayout
@@ -114,6 +116,7 @@ class PlanRow:
     fact_changes: tuple[Change, ...] = ()
     problems: tuple[Problem, ...] = ()
     unread: tuple[Problem, ...] = ()
+    beside: tuple[FactPlan, ...] = ()
 
     @property
     def what(self) -> str:

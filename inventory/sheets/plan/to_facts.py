@@ -97,7 +97,9 @@ def first_seal(kind_name: str | None, reference: Reference) -> str:
 def superseded(plan: PartPlan | FactPlan | ListPlan) -> list[tuple[str, int]]:
     """Table and key of the facts on record that a plan supersedes."""
     if not isinstance(plan, PartPlan):
-        return [] if plan.old is None else [(_kind_of(plan).name, plan.old)]
+        read_now = plan.read_now if isinstance(plan, FactPlan) else ()
+        old = [] if plan.old is None else [(_kind_of(plan).name, plan.old)]
+        return [*old, *((UnreadCell.__tablename__, key) for key in read_now)]
     found = []
     if (came := standing_acquisition(plan.state)) and ACQUIRED & plan.changed:
         found.append((Provenance.__tablename__, came.id))
@@ -172,11 +174,13 @@ class ToFacts:
             header = plan.cells.headers.get(column, column)
             fact = self._fact(UnreadCell, plan.part, header=header, for_column=column, text=text)
             yield from self._superseding(old, fact)
-        for key, _ in settled.values():
+        yield from self._read_now(plan.part, [key for key, _ in settled.values()])
+
+    def _read_now(self, part: int, keys: Iterable[int]) -> Iterable[Base]:
+        """The cells kept as text that can be read by now, taken back."""
+        for key in keys:
             old = self.old[fact_id(UnreadCell, key)]
-            read = make_fact(
-                Withdrawal, self.act, plan.part, when_on(None, self.act.today), fact=fact_id(UnreadCell, key)
-            )
+            read = make_fact(Withdrawal, self.act, part, when_on(None, self.act.today), fact=fact_id(UnreadCell, key))
             read.reason = "read now"
             self.pairs.append((old, read))
             yield old
@@ -199,7 +203,8 @@ class ToFacts:
         fact = make_fact(plan.kind.table, self.act, part, when, how_known=plan.how_known, **columns)
         if plan.written_as:
             self.written_as[plan.written_as] = fact
-        return self._signed([*plan.draft.beside, *self._superseding(self._old(plan), fact)], plan)
+        read_now = self._read_now(part, plan.read_now)
+        return self._signed([*plan.draft.beside, *self._superseding(self._old(plan), fact), *read_now], plan)
 
     def of_list(self, plan: ListPlan) -> list[Base]:
         """The fact that a row of a list becomes; a position of which nothing is said has none."""
