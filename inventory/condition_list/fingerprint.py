@@ -86,9 +86,24 @@ def content_digest(content: Mapping[str, Any]) -> str:
     covered = {name: value for name, value in content.items() if name not in _NOT_IN_CONTENT | _OF_RECORD}
     if covered.get("limits") is None:
         covered.pop("limits", None)  # lists that the program's limits judged are as they were before it was named
+    if "items" in covered:
+        covered["items"] = [_without_untold(item) for item in covered["items"]]
     front = {name: value for name, value in (covered.get("front") or {}).items() if name not in _NOT_OF_FRONT}
     later = [each for each in covered.get("later", ()) if each["recorded_on"] <= content["known_on"]]
     return hashlib.sha256(_canonical({**covered, "front": front, "later": later})).hexdigest()
+
+
+def _without_untold(item: Any) -> Any:
+    """An item without the words on who tells a mark, where nobody does: as it was before they were named."""
+    if not (isinstance(item, dict) and isinstance(marks := item.get("marks_verbatim"), list)):
+        return item
+    plain = [
+        {name: said for name, said in mark.items() if name != "told" or said is not None}
+        if isinstance(mark, dict)
+        else mark
+        for mark in marks
+    ]
+    return {**item, "marks_verbatim": plain}
 
 
 def front_covered(rows: Iterable[Sequence[Any]]) -> dict[str, list[list[str]]]:

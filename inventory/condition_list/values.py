@@ -154,6 +154,11 @@ class ConditionList:
         return f"Fingerprint {self.fingerprint_shown}\nRecord's anchor {state.says}"
 
     @property
+    def has_marks_told(self) -> bool:
+        """Whether a number or mark of an item is known from a sheet or passport alone."""
+        return any(mark.told for item in self.items for mark in item.marks_verbatim)
+
+    @property
     def cells_not_read(self) -> int:
         """How many cells of sheets about its items could not be read."""
         return sum(gap.sort == NOT_READ for gap in self.gaps)

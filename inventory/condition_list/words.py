@@ -12,14 +12,14 @@ __all__ = [
     "DASH",
     "FINGERPRINT",
     "HOW_TO_CHECK",
-    "IS",
     "IS_NOT",
     "NOT_ASSESSED",
     "NOT_KNOWN",
-    "STATEMENT",
     "TERMS",
     "TO_FILL_IN",
     "VERDICTS",
+    "is_this",
+    "statement",
 ]
 
 NOT_KNOWN = "not known"
@@ -46,21 +46,33 @@ VERDICTS = {
     "not judged": "not judged",
 }
 
-IS = (
+_IS = (
     "A list of the parts that the owner's record shows in the house, on the car or away on the day named, with "
-    "what was seen on them, read from them and measured on them, by whom and on which day; what only a sheet or a "
-    "passport says is marked as such."
+    "what was seen on them, read from them and measured on them, by whom and on which day{only_told}."
 )
 IS_NOT = (
     "It is not an expert valuation and not a promise. It covers only the parts on it. What nobody looked at is listed "
     "as not known."
 )
-STATEMENT = (
+_STATEMENT = (
     "This list was made from the owner's record on {known_on}. Condition and test results are what the named persons "
-    "saw and measured on the days given, or, where it is marked so, what only a sheet or a passport says. Amounts are "
-    "stated by the owner or by the named source. They are not an expert valuation, unless one is named, and bind no "
-    "insurer. It promises nothing about present or future condition."
+    "saw and measured on the days given{only_told}. Amounts are stated by the owner or by the named source. They are "
+    "not an expert valuation, unless one is named, and bind no insurer. It promises nothing about present or future "
+    "condition."
 )
+
+
+def is_this(*, hearsay: bool) -> str:
+    """What the list is. `hearsay`: marks of its items are known from a sheet or passport alone."""
+    return _IS.format(only_told="; what only a sheet or a passport says is marked as such" if hearsay else "")
+
+
+def statement(known_on: str, *, hearsay: bool) -> str:
+    """The statement that is signed, see `is_this`. Lists without hearsay keep the words of earlier ones."""
+    only_told = ", or, where it is marked so, what only a sheet or a passport says" if hearsay else ""
+    return _STATEMENT.format(known_on=known_on, only_told=only_told)
+
+
 FINGERPRINT = (
     "The first 32 of the 64 digits of the SHA-256 of the lines under How to check. Send it to somebody on that day "
     "(the insurer or broker), so that you can show later that the list is unchanged. It does not show that "

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from inventory.condition_list.table import columns
 from inventory.condition_list.totals_said import said_of_tax
-from inventory.condition_list.words import CONFIDENTIAL, FINGERPRINT, IS, IS_NOT, NOT_KNOWN, STATEMENT, TERMS
+from inventory.condition_list.words import CONFIDENTIAL, FINGERPRINT, IS_NOT, NOT_KNOWN, TERMS, is_this, statement
 from inventory.given_out.anchors import FITS, NOT_GIVEN
 
 if TYPE_CHECKING:
@@ -54,7 +54,7 @@ def front_text(drawn: ConditionList) -> list[list[Any]]:
         ["As known on", drawn.known_on],
         ["Basis of value", drawn.basis],
         *_people(drawn),
-        ["What this is", IS],
+        ["What this is", is_this(hearsay=drawn.has_marks_told)],
         ["What it is not", IS_NOT],
         ["Figures"],
         *_figures(drawn),
@@ -69,7 +69,7 @@ def front_text(drawn: ConditionList) -> list[list[Any]]:
         *([str(place), reason.says] for place, reason in enumerate(drawn.reasons, 1)),
         *_rates(drawn),
         ["Statement"],
-        ["Statement", STATEMENT.format(known_on=drawn.known_on)],
+        ["Statement", statement(drawn.known_on, hearsay=drawn.has_marks_told)],
         ["Prepared by, date, signature", _BLANK],
         ["Owner, date, signature", _BLANK],
         ["Checked by (optional)", drawn.front.checked_by or _BLANK],

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from inventory.condition_list.totals import WITH_MATE
 from inventory.condition_list.values import ConditionList
-from inventory.condition_list.words import CONFIDENTIAL, FINGERPRINT, IS, IS_NOT, NOT_KNOWN, TERMS
+from inventory.condition_list.words import CONFIDENTIAL, FINGERPRINT, IS_NOT, NOT_KNOWN, TERMS, is_this
 from inventory.given_out.anchors import FITS, NOT_GIVEN
 from inventory.printed.write_paper import LEAST, Paper
 from inventory.printed.write_table import Column, Table, labelled
@@ -27,7 +27,7 @@ def draw_front(paper: Paper, drawn: ConditionList) -> None:
     paper.words(drawn.title, 20, bold=True, lines=0)
     paper.words(CONFIDENTIAL, 12, bold=True)
     paper.ln(2)
-    paper.words(IS, 10, lines=0)
+    paper.words(is_this(hearsay=drawn.has_marks_told), 10, lines=0)
     paper.words(IS_NOT, 10, lines=0)
     paper.ln(2)
     labelled(paper, _people(drawn))

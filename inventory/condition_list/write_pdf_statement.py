@@ -5,7 +5,7 @@ from __future__ import annotations
 from inventory.condition_list.fingerprint import CHECK
 from inventory.condition_list.pages import ANCHOR, ENTRIES, check_rows
 from inventory.condition_list.values import ConditionList
-from inventory.condition_list.words import HOW_TO_CHECK, NOT_KNOWN, STATEMENT
+from inventory.condition_list.words import HOW_TO_CHECK, NOT_KNOWN, statement
 from inventory.given_out.anchors import FITS
 from inventory.printed.write_paper import LEAST, Paper
 from inventory.printed.write_table import labelled
@@ -49,7 +49,7 @@ def _sentence(text: str) -> str:
 def draw_statement(paper: Paper, drawn: ConditionList) -> None:
     """The statement with lines to sign, on one page."""
     front = drawn.front
-    said = STATEMENT.format(known_on=drawn.known_on)
+    said = statement(drawn.known_on, hearsay=drawn.has_marks_told)
     if missing := paper.missing_sentence():
         said = f"{said} {missing}"
     paper.heading("Statement", below=paper.height(said, 10, paper.epw) + 3 * (_LINE + 6) + 6)
