@@ -152,5 +152,5 @@ def _why_refused(record: Record, folder: Path, sheet: str) -> str:
     path = folder / "sheet.csv"
     path.write_text(sheet, encoding="utf-8")
     with pytest.raises(SheetRefused) as refused:
-        read_sheet(record, path, BY)
+        read_sheet(record, path, BY, strict=True)
     return " ".join(each["problem"] for each in refused.value.report.as_dict()["problems"])

