@@ -47,9 +47,8 @@ def read_until(target: str, path: str, rejects: str | None, kill_at: int) -> Non
         if steps == kill_at:
             os.kill(os.getpid(), signal.SIGKILL)
 
-    read_sheet(
-        open_record(target), Path(path), "Ines", rejects=Path(rejects) if rejects else None, on_progress=on_progress
-    )
+    bad = Path(rejects) if rejects else None
+    read_sheet(open_record(target), Path(path), "Ines", rejects=bad, strict=True, on_progress=on_progress)
 
 
 def parts_in(record: Record) -> int:
@@ -83,6 +82,6 @@ def test_all_of_a_file_or_none_wherever_it_is_killed(target: str, tmp_path: Path
     record = open_record(target)
     if wrong:
         with pytest.raises(SheetRefused):
-            read_sheet(record, path, "Ines")
-    assert read_sheet(record, path, "Ines", rejects=bad, overwrite=True).unchanged == GOOD
+            read_sheet(record, path, "Ines", strict=True)
+    assert read_sheet(record, path, "Ines", rejects=bad, strict=True, overwrite=True).unchanged == GOOD
     record.close()
