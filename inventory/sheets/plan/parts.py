@@ -189,12 +189,15 @@ def _problems(
 
 
 def _says_no_part(cells: PartCells) -> bool:
-    """Whether a row has no kind and nothing else that is marked on a part, or only a word that is no kind."""
+    """Whether a row has no kind and no mark that tells which part it is, or only a word that is no kind.
+
+    A maker made thousands: such a row, mended next month, would be a second part.
+    """
     if cells.kind is not None and "kind" not in cells.unread:
         return False
-    if cells.tag or cells.another or cells.maker or cells.part_number or cells.serial or cells.match_code:
+    if cells.tag or cells.another or cells.part_number or cells.serial or cells.match_code:
         return False
-    others = (cells.condition, cells.seal_state, cells.car, cells.place, cells.notes, cells.extra)
+    others = (cells.maker, cells.condition, cells.seal_state, cells.car, cells.place, cells.notes, cells.extra)
     return cells.kind is None or (len(cells.unread) == 1 and not (any(others) or cells.value or cells.acquired))
 
 

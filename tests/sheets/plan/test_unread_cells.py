@@ -145,8 +145,8 @@ def test_only_what_tells_which_part_it_is_refuses_a_row(desk: Desk) -> None:
 
     refused = desk.refused(desk.csv(rows)).report
 
-    assert [(each.row, each.column) for each in refused.problems] == [(2, "tag"), (5, "kind"), (6, "kind")]
-    assert [(each.row, each.column) for each in refused.unread] == [(3, "position"), (4, "kind")]
+    assert [(each.row, each.column) for each in refused.problems] == [(2, "tag"), (4, "kind"), (5, "kind"), (6, "kind")]
+    assert [(each.row, each.column) for each in refused.unread] == [(3, "position")]
 
 
 def test_answers_are_kept_and_next_months_sheet_asks_nothing_again(desk: Desk) -> None:
