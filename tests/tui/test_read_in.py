@@ -347,7 +347,7 @@ async def answered(walk: Any, owner: Owner) -> None:
     await walk.press("enter")
 
 
-@pytest.mark.parametrize("name", ["odenwald", "garage", "salvage"])
+@pytest.mark.parametrize("name", ["odenwald", "garage", "executor"])
 def test_an_owners_sheet_is_in_after_few_presses_and_next_months_after_fewer(
     browse: Any, record: Record, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
 ) -> None:

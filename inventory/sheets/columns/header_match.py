@@ -65,7 +65,7 @@ class Heading:
 def read_headings(headers: Sequence[str], sheet: SheetKind, mapping: Mapping[str, str]) -> list[Heading]:
     """The headings of a sheet. `mapping` gives the user's own choice, header key to column; it goes first.
 
-    The second of two headers of one name is chosen for as "Number (2)"; what is said of "Number" alone is for both.
+    The second of two headers of one name is chosen for as "Number (2)", see `chosen`.
     """
     mapping = chosen(headers, mapping)
     names = numbered(headers)
@@ -104,9 +104,18 @@ def numbered(headers: Sequence[str]) -> list[str]:
 
 
 def chosen(headers: Sequence[str], mapping: Mapping[str, str]) -> dict[str, str]:
-    """What the user chose for each of these headers, by the key of its numbered name."""
-    keys = [(header_key(name), header_key(header)) for name, header in zip(numbered(headers), headers, strict=True)]
-    return {own: mapping.get(own, mapping.get(plain, "")) for own, plain in keys if own in mapping or plain in mapping}
+    """What the user chose for each of these headers, by the key of its numbered name.
+
+    Two columns of one name are hardly one: what is said of the name is of the first, unless it is kept as it is.
+    """
+    found = {}
+    for name, header in zip(numbered(headers), headers, strict=True):
+        own, plain = header_key(name), header_key(header)
+        if own in mapping:
+            found[own] = mapping[own]
+        elif mapping.get(plain) == KEPT:
+            found[own] = KEPT
+    return found
 
 
 def _named(header: str, place: int) -> str:
