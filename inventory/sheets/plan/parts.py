@@ -171,10 +171,13 @@ def _read(
 
 
 def _gone(cells: PartCells, leaving: Leaving) -> None:
-    """Note how the part of a row left. Where the row puts it, it lay before: that is kept under its headers."""
+    """Note how the part of a row left. Where the row puts it, it lay before: that is kept beside, by its headers.
+
+    Not under a header of ours: a sheet that we write would have two columns of that name.
+    """
     where = {name: text for name in _WHERE if (text := getattr(cells, name))}
     cells.left, cells.car, cells.position, cells.place = leaving, None, None, None
-    cells.extra = {**cells.extra, **{cells.headers.get(name, name): text for name, text in where.items()}}
+    cells.extra = {**cells.extra, **{f"{cells.headers.get(name, name)} before": text for name, text in where.items()}}
 
 
 def _problems(

@@ -182,7 +182,7 @@ def test_sold_is_understood_as_leaving(desk: Desk, header: str, text: str, day: 
     card = next(card for card in map(desk.card, desk.tags()) if card.line.serial)
     (left,) = card["provenance"]
     assert (left.values["how"], left.on, left.how_known, card.line.gone) == ("sold", day, "written in a sheet", "sold")
-    assert (report.refused, card.line.place, card.line.extra.get("Regal")) == (
+    assert (report.refused, card.line.place, card.line.extra.get("Regal before")) == (
         0,
         None,
         None if header == "Regal" else "A",
