@@ -57,13 +57,15 @@ def parts_to_judge(session: Session, when: AsOf = NOW) -> list[int]:
 
 
 def parts_seen_again(session: Session) -> list[int]:
-    """The keys of the parts with several looks, at one seal or as a whole, or several moves, and of those fitted."""
+    """The keys of the parts with several looks (at a seal, a letter, as a whole) or moves, and of those fitted."""
     sql = (
         "SELECT fact.thing_id FROM seal_sighting AS fact WHERE fact.superseded_by IS NULL "
         "GROUP BY fact.thing_id, fact.seal HAVING COUNT(*) > 1 "
         "UNION SELECT fact.thing_id FROM fitting AS fact WHERE fact.superseded_by IS NULL "
         "UNION SELECT fact.thing_id FROM assessment AS fact WHERE fact.superseded_by IS NULL "
         "GROUP BY fact.thing_id HAVING COUNT(*) > 1 "
+        "UNION SELECT fact.thing_id FROM marking AS fact WHERE fact.superseded_by IS NULL "
+        "AND fact.match_code_state IS NOT NULL GROUP BY fact.thing_id HAVING COUNT(*) > 1 "
         "UNION SELECT fact.thing_id FROM move AS fact WHERE fact.superseded_by IS NULL "
         "GROUP BY fact.thing_id HAVING COUNT(*) > 1"
     )

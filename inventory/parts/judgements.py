@@ -138,17 +138,20 @@ def label_of(labellings: Sequence[Any], tag: str, first_label: str | None) -> di
 def identity_of(markings: Sequence[Any], until: str, settlements: Sequence[Any] = ()) -> Identity:
     """What identifies a part: for each value the last one recorded by an ISO day, else the first one after it.
 
-    A letter that a settlement calls wrong is left out.
+    A letter that a settlement calls wrong is left out; one that is only told never replaces one that we read.
     """
     kept: dict[str, Any] = {}
+    read_here = False
     settling = [fact for fact in settlements if fact.counts_from <= until]
     wrong = letter_of(markings, settling).dropped if settling else frozenset()
     for fact in ours_last(timeless(markings, until)):
         kept.update({name: getattr(fact, name) for name in _MARKS if getattr(fact, name) is not None})
+        told = fact.how_known in WRITTEN
         if (
-            fact.match_code_state is not None and f"marking-{fact.id}" not in wrong
+            fact.match_code_state is not None and f"marking-{fact.id}" not in wrong and not (told and read_here)
         ):  # the code, its state and where it was read belong together
             kept.update({name: getattr(fact, name) for name in _CODE})
+            read_here = not told and fact.match_code is not None
         if fact.serial_state is not None and (fact.serial_state != NOT_LOOKED_AT or "serial_state" not in kept):
             kept["serial_state"] = fact.serial_state
     if "serial" in kept:

@@ -137,13 +137,14 @@ def test_a_record_of_an_older_revision_follows_the_rule_once_it_is_opened(
     sound(shop)
 
 
-def test_a_sheets_letter_against_ours_is_not_told_as_read_from_the_part(shop: Any, read: Any) -> None:
+def test_a_sheets_letter_against_ours_leaves_ours_on_the_card(shop: Any, read: Any) -> None:
     tag = shop.part(part_number="HV 204 118", match_code="K", on="2025-01-02")
     read(f"tag,match code\n{tag},C\n")
     card = shop.text("part", "show", tag)
-    assert "match code: C, read from a sheet or the word of others" in card
+    assert "match code: K, read from the part itself" in card
     assert "our own reading counts: K" in card
-    assert item(shop, tag)["match_code_read_from"] == "a sheet or the word of others"
+    listed = item(shop, tag)
+    assert (listed["match_code"], listed["match_code_read_from"]) == ("K", None)
 
 
 def test_the_browsers_card_tells_a_sheets_seal_and_run_as_such(shop: Any, read: Any) -> None:

@@ -95,3 +95,16 @@ def test_a_part_of_an_old_sheet_came_no_later_than_that(desk: Desk) -> None:
 
 def _texts(folder: Path) -> str:
     return "".join(path.read_text(encoding="utf-8-sig") for path in folder.glob("*.[ch]*"))
+
+
+def test_a_letter_of_a_sheet_never_replaces_the_one_that_we_read(desk: Desk) -> None:
+    desk.read(desk.csv([["Kind", "Serial", "Match code"], ["pressure sensor", "71-1", "K"]]))
+    (tag,) = desk.tags()
+    with desk.record.write() as session:
+        describe(session, BY, tag, Markings(match_code="N"))
+    path = desk.csv([["Tag", "Match code"], [tag, "Z"]], "later.csv")
+    desk.read(path)
+
+    assert desk.card(tag).line.match_code == "N"
+    desk.again(path)
+    assert desk.fits()
